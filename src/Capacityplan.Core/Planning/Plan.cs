@@ -1,0 +1,133 @@
+using System.Collections.Immutable;
+using Capacityplan.Core.Fitting;
+using Capacityplan.Core.Jobs;
+
+namespace Capacityplan.Core.Planning;
+
+/// <summary>The machine the timings were measured on.</summary>
+public sealed record MeasuredOn
+{
+    /// <summary>What its owner calls it; may be empty.</summary>
+    public string Name { get; init; } = "";
+
+    /// <summary>Its physical cores; 1 or more, null where not known.</summary>
+    public int? PhysicalCores
+    {
+        get;
+        init => field = value is { } known ? Require.AtLeast(known, 1, nameof(PhysicalCores)) : null;
+    }
+
+    /// <summary>Its hardware threads; 1 or more, null where not known.</summary>
+    public int? HardwareThreads
+    {
+        get;
+        init => field = value is { } known ? Require.AtLeast(known, 1, nameof(HardwareThreads)) : null;
+    }
+
+    /// <summary>Speed of one of its cores relative to the reference core (1); above 0.</summary>
+    public double RelativeCoreSpeed { get; init => field = Require.Positive(value, nameof(RelativeCoreSpeed)); } = 1;
+}
+
+/// <summary>The batch window: how long a night's run may take, start-up included, and how often it must be met.</summary>
+public sealed record BatchWindow
+{
+    /// <summary>States a window.</summary>
+    /// <param name="seconds">From the moment the machine is asked for to the moment the job must be done; above 0.</param>
+    /// <param name="targetChance">The share of nights that must end inside it; above 0 and below 1.</param>
+    /// <param name="startsAt">Clock time it opens; null where only its length is known.</param>
+    /// <exception cref="ArgumentOutOfRangeException">A figure is NaN, infinite or outside its range.</exception>
+    public BatchWindow(double seconds, double targetChance = 0.95, TimeOnly? startsAt = null)
+    {
+        Seconds = Require.Positive(seconds);
+        TargetChance = targetChance > 0 && targetChance < 1
+            ? targetChance
+            : throw new ArgumentOutOfRangeException(nameof(targetChance), targetChance, "The target chance has to lie above 0 and below 1.");
+        StartsAt = startsAt;
+    }
+
+    /// <summary>Length, seconds; above 0.</summary>
+    public double Seconds { get; }
+
+    /// <summary>The share of nights that must end inside it; above 0 and below 1.</summary>
+    public double TargetChance { get; }
+
+    /// <summary>Clock time it opens; null where only its length is known.</summary>
+    public TimeOnly? StartsAt { get; }
+}
+
+/// <summary>How nights differ: a share of them has a larger input.</summary>
+public sealed record Nights
+{
+    /// <summary>All nights alike.</summary>
+    public static readonly Nights Alike = new(0, 1);
+
+    /// <summary>States how nights differ.</summary>
+    /// <param name="heavyShare">Share of heavy nights; from 0 to 1.</param>
+    /// <param name="heavyFactor">Input of a heavy night, times the usual; above 0.</param>
+    /// <exception cref="ArgumentOutOfRangeException">A figure is NaN, infinite or outside its range.</exception>
+    public Nights(double heavyShare, double heavyFactor)
+    {
+        HeavyShare = Require.Within(heavyShare, 0, 1);
+        HeavyFactor = Require.Positive(heavyFactor);
+    }
+
+    /// <summary>Share of heavy nights; from 0 to 1.</summary>
+    public double HeavyShare { get; }
+
+    /// <summary>Input of a heavy night, times the usual; above 0.</summary>
+    public double HeavyFactor { get; }
+}
+
+/// <summary>
+/// A job and what is asked of it. At least one description (timings, or work and span) is there; a window may be missing.
+/// </summary>
+public sealed record Plan
+{
+    /// <summary>States a plan.</summary>
+    /// <param name="timings">Measured runs; may be empty where <paramref name="workAndSpan"/> is given.</param>
+    /// <param name="workAndSpan">Work and span at the speed of the reference core; null where not described so.</param>
+    /// <exception cref="ArgumentException">Neither description is given.</exception>
+    public Plan(ImmutableArray<Timing> timings, WorkAndSpan? workAndSpan = null)
+    {
+        Timings = timings.IsDefault ? [] : timings;
+        WorkAndSpan = workAndSpan;
+        if (Timings.IsEmpty && workAndSpan is null)
+            throw new ArgumentException("A job needs timings, or work and span.", nameof(timings));
+    }
+
+    /// <summary>The job's name; may be empty.</summary>
+    public string Name { get; init; } = "";
+
+    /// <summary>Measured runs, in the order given; may be empty where <see cref="WorkAndSpan"/> is given.</summary>
+    public ImmutableArray<Timing> Timings { get; }
+
+    /// <summary>Work and span on the machine measured on; null where not described so.</summary>
+    public WorkAndSpan? WorkAndSpan { get; }
+
+    /// <summary>The machine the timings, or work and span, are for.</summary>
+    public MeasuredOn MeasuredOn { get; init; } = new();
+
+    /// <summary>What a second hardware thread adds, as a share of a core; from 0 to 1. 0.15 to 0.35 is common practice, no source.</summary>
+    public double SecondThreadGain { get; init => field = Require.Within(value, 0, 1, nameof(SecondThreadGain)); } = 0.25;
+
+    /// <summary>The batch window; null where none is given.</summary>
+    public BatchWindow? Window { get; init; }
+
+    /// <summary>How nights differ.</summary>
+    public Nights Nights { get; init; } = Nights.Alike;
+
+    /// <summary>Growth of the input, as a share a month (0.01 is 1 %); above -1 and at most 10.</summary>
+    public double GrowthPerMonth
+    {
+        get;
+        init => field = value > -1 && value <= 10
+            ? value
+            : throw new ArgumentOutOfRangeException(nameof(GrowthPerMonth), value, "Growth a month has to lie above -1 and be 10 at most.");
+    }
+
+    /// <summary>Runs a month; above 0. 30.4 is every night.</summary>
+    public double RunsPerMonth { get; init => field = Require.Positive(value, nameof(RunsPerMonth)); } = 30.4;
+
+    /// <summary>Memory the job needs, GiB; 0 where it is not known.</summary>
+    public double MemoryGiB { get; init => field = Require.NotNegative(value, nameof(MemoryGiB)); }
+}

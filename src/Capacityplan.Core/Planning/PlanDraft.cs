@@ -1,0 +1,89 @@
+namespace Capacityplan.Core.Planning;
+
+/// <summary>
+/// A plan as its owner typed it: every field is the text of a blank, kept even where it cannot be understood, so that
+/// nothing typed is ever lost. This is what is stored.
+/// </summary>
+public sealed record PlanDraft
+{
+    /// <summary>Name of the job.</summary>
+    public string Name { get; init; } = "";
+
+    /// <summary>Whose job it is.</summary>
+    public string Owner { get; init; } = "";
+
+    /// <summary>Clock time the window opens, as "04:00".</summary>
+    public string StartsAt { get; init; } = "";
+
+    /// <summary>Clock time it must be done by, as "05:00", or the window's length, as "60 min".</summary>
+    public string DoneBy { get; init; } = "";
+
+    /// <summary>True where a time to be done by that is not after the start is meant for the next day.</summary>
+    public bool EndsNextDay { get; init; }
+
+    /// <summary>"May miss one night in ...".</summary>
+    public string MissOneIn { get; init; } = "20";
+
+    /// <summary>How often it runs, as "every night", "weekdays" or "30.4 a month".</summary>
+    public string Runs { get; init; } = "every night";
+
+    /// <summary>Memory needed, as "24 GiB".</summary>
+    public string Memory { get; init; } = "";
+
+    /// <summary>"One night in ... is a heavy night".</summary>
+    public string HeavyOneIn { get; init; } = "";
+
+    /// <summary>Input of a heavy night, times the usual.</summary>
+    public string HeavyFactor { get; init; } = "";
+
+    /// <summary>Growth of the input a month, as "1 %".</summary>
+    public string Growth { get; init; } = "";
+
+    /// <summary>The timings, as pasted.</summary>
+    public string TimingsText { get; init; } = "";
+
+    /// <summary>Time of one run on the smallest core count, asked for where the paste holds only speedups or rates.</summary>
+    public string BaseTime { get; init; } = "";
+
+    /// <summary>What the machine measured on is called.</summary>
+    public string MeasuredOnName { get; init; } = "";
+
+    /// <summary>Its physical cores.</summary>
+    public string MeasuredOnCores { get; init; } = "";
+
+    /// <summary>Its relative core speed.</summary>
+    public string MeasuredOnSpeed { get; init; } = "1";
+
+    /// <summary>What a second hardware thread adds, as "25 %".</summary>
+    public string SecondThreadGain { get; init; } = "25 %";
+
+    /// <summary>Work T1, as "387 min".</summary>
+    public string Work { get; init; } = "";
+
+    /// <summary>Span T_inf, as "12.3 min".</summary>
+    public string Span { get; init; } = "";
+
+    /// <summary>Number of tasks.</summary>
+    public string Tasks { get; init; } = "";
+
+    /// <summary>Fork cost, as "50 ns".</summary>
+    public string Fork { get; init; } = "50 ns";
+
+    /// <summary>Join cost.</summary>
+    public string Join { get; init; } = "50 ns";
+
+    /// <summary>Mean interval between a thief's tries.</summary>
+    public string StealAttempt { get; init; } = "0.2 us";
+
+    /// <summary>Cost of a steal.</summary>
+    public string Steal { get; init; } = "1 us";
+
+    /// <summary>What-if: input, times the base.</summary>
+    public string WhatIfInput { get; init; } = "";
+
+    /// <summary>What-if: a core count to look at.</summary>
+    public string WhatIfCores { get; init; } = "";
+
+    /// <summary>The catalogue it is priced with; null for the default one.</summary>
+    public Guid? CatalogueId { get; init; }
+}

@@ -1,0 +1,156 @@
+using System.Collections.Immutable;
+using Capacityplan.Core.Fitting;
+using Capacityplan.Core.Machines;
+
+namespace Capacityplan.Core.Planning;
+
+/// <summary>A machine, paid for in one way, priced for a job.</summary>
+public sealed record MachineOutcome
+{
+    /// <summary>The machine.</summary>
+    public required MachineType Machine { get; init; }
+
+    /// <summary>How it is paid for.</summary>
+    public required PurchaseOption Purchase { get; init; }
+
+    /// <summary>False where the job needs more memory than the machine has.</summary>
+    public required bool Fits { get; init; }
+
+    /// <summary>Its threads in physical cores' worth.</summary>
+    public required double EffectiveCores { get; init; }
+
+    /// <summary>Cores' worth over the largest measured core count; null where nothing was measured.</summary>
+    public required double? TimesPastMeasured { get; init; }
+
+    /// <summary>Run time on an ordinary night, seconds.</summary>
+    public required Band RunSeconds { get; init; }
+
+    /// <summary>Start-up and run on an ordinary night, seconds.</summary>
+    public required Band StartToFinishSeconds { get; init; }
+
+    /// <summary>Start-up and run on a heavy night, seconds; null where nights are alike.</summary>
+    public required Band? HeavyStartToFinishSeconds { get; init; }
+
+    /// <summary>Chance of ending inside the window over all nights; null without a window.</summary>
+    public required double? ChanceInWindow { get; init; }
+
+    /// <summary>That chance on ordinary nights; null without a window.</summary>
+    public required double? ChanceOnOrdinaryNights { get; init; }
+
+    /// <summary>That chance on heavy nights; null without a window or where nights are alike.</summary>
+    public required double? ChanceOnHeavyNights { get; init; }
+
+    /// <summary>Cost of a run at the median, start-up included; not rounded.</summary>
+    public required decimal CostPerRun { get; init; }
+
+    /// <summary>Runs a month times the cost of a run; not rounded.</summary>
+    public required decimal CostPerMonth { get; init; }
+
+    /// <summary>True where no machine that fits is both faster and cheaper.</summary>
+    public required bool OnFrontier { get; init; }
+
+    /// <summary>True where it fits and its chance reaches the target.</summary>
+    public required bool MeetsTarget { get; init; }
+
+    /// <summary>Why it is chosen, or why not, in one sentence; null without a window.</summary>
+    public required string? Why { get; init; }
+}
+
+/// <summary>The state of an answer.</summary>
+public enum VerdictState
+{
+    /// <summary>A machine reaches the target.</summary>
+    Holds,
+
+    /// <summary>None does.</summary>
+    Misses,
+
+    /// <summary>Something is missing or two inputs disagree.</summary>
+    NotYet,
+}
+
+/// <summary>What a part of the answer's sentence is.</summary>
+public enum AnswerPartKind
+{
+    /// <summary>Plain words.</summary>
+    Words,
+
+    /// <summary>A machine's name.</summary>
+    Machine,
+
+    /// <summary>A time from start to finish, which has a working.</summary>
+    Time,
+
+    /// <summary>The window's length.</summary>
+    Window,
+
+    /// <summary>A chance, which has a working.</summary>
+    Chance,
+
+    /// <summary>A cost, which has a working.</summary>
+    Cost,
+}
+
+/// <summary>A part of the answer's sentence.</summary>
+/// <param name="Kind">What it is.</param>
+/// <param name="Text">Its text, with the spaces that belong to it.</param>
+public sealed record AnswerPart(AnswerPartKind Kind, string Text);
+
+/// <summary>The answer.</summary>
+public sealed record Verdict
+{
+    /// <summary>Its state.</summary>
+    public required VerdictState State { get; init; }
+
+    /// <summary>The chosen machine, or the one that comes closest where none holds; null where there is no answer yet.</summary>
+    public required MachineOutcome? Choice { get; init; }
+
+    /// <summary>The sentence, in parts.</summary>
+    public required ImmutableArray<AnswerPart> Parts { get; init; }
+
+    /// <summary>The same for a narrow screen.</summary>
+    public required ImmutableArray<AnswerPart> BriefParts { get; init; }
+
+    /// <summary>A second, quieter sentence: how sure the choice is, what limits it; empty where there is none.</summary>
+    public required string Then { get; init; }
+
+    /// <summary>A few words beside the state: how much there is to spare, or what is missing.</summary>
+    public required string StateNote { get; init; }
+
+    /// <summary>The sentence as one text.</summary>
+    public string Sentence => string.Concat(Parts.Select(part => part.Text));
+
+    /// <summary>The brief sentence as one text.</summary>
+    public string Brief => string.Concat(BriefParts.Select(part => part.Text));
+}
+
+/// <summary>Everything a plan comes to.</summary>
+public sealed record PlanResult
+{
+    /// <summary>The plan it was worked out for.</summary>
+    public required Plan Plan { get; init; }
+
+    /// <summary>The seed used; the same plan, catalogue and seed give the same result on any number of threads.</summary>
+    public required int Seed { get; init; }
+
+    /// <summary>How the job scales.</summary>
+    public required Forecast Forecast { get; init; }
+
+    /// <summary>Every machine and way to pay, cheapest run first; those that do not fit last.</summary>
+    public required ImmutableArray<MachineOutcome> Machines { get; init; }
+
+    /// <summary>The answer.</summary>
+    public required Verdict Verdict { get; init; }
+
+    /// <summary>The next faster machine that meets the target, on the frontier; null where there is none.</summary>
+    public required MachineOutcome? NextFaster { get; init; }
+
+    /// <summary>The next cheapest machine that meets the target; null where there is none.</summary>
+    public required MachineOutcome? RunnerUp { get; init; }
+
+    /// <summary>In what share of the forecast's draws the choice stays the cheapest that holds; null where nothing is chosen.</summary>
+    public required double? ShareChoiceStays { get; init; }
+
+    /// <summary>What is doubtful about the answer.</summary>
+    public required ImmutableArray<Problem> Problems { get; init; }
+}
