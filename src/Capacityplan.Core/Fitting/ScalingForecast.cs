@@ -1,0 +1,56 @@
+namespace Capacityplan.Core.Fitting;
+
+/// <summary>What makes up the run time at a core count, seconds; the shares of the central curve.</summary>
+/// <param name="WorkSeconds">The part that more cores shorten.</param>
+/// <param name="SpanSeconds">The part that stays.</param>
+/// <param name="OverheadSeconds">Forks, joins and steals.</param>
+/// <param name="ContentionSeconds">The part that grows with the cores, as workers get in each other's way.</param>
+public readonly record struct RunTimeParts(double WorkSeconds, double SpanSeconds, double OverheadSeconds, double ContentionSeconds);
+
+/// <summary>
+/// What is believed of a job's run time against cores: equally likely curves, and how a run scatters about its curve.
+/// Times are for plain cores at the speed of the machine the job was described for, and for the planned input.
+/// </summary>
+public abstract class ScalingForecast
+{
+    /// <summary>How many curves there are; 1 or more.</summary>
+    public abstract int DrawCount { get; }
+
+    /// <summary>The largest core count that was measured, in cores' worth; null where nothing was.</summary>
+    public abstract double? MeasuredUpToCores { get; }
+
+    /// <summary>T1, seconds: the median over the curves at one core.</summary>
+    public abstract double WorkSeconds { get; }
+
+    /// <summary>T_inf, seconds; with timings only, what the fit cannot make parallel. From 0 to <see cref="WorkSeconds"/>.</summary>
+    public abstract double SpanSeconds { get; }
+
+    /// <summary>Standard deviation of the natural logarithm of one run about its usual time.</summary>
+    public abstract double RunToRunNoise { get; }
+
+    /// <summary>The models behind the curves, largest weight first.</summary>
+    public abstract IReadOnlyList<FittedModel> Models { get; }
+
+    /// <summary>The time of each curve at a core count.</summary>
+    /// <param name="cores">Cores' worth; 1 or more and finite.</param>
+    /// <param name="seconds">Receives <see cref="DrawCount"/> times, seconds, each above 0.</param>
+    public abstract void CurveSeconds(double cores, Span<double> seconds);
+
+    /// <summary>Standard deviation of the natural logarithm of the next run about a curve, at a core count: run-to-run
+    /// noise, the error a sitting shares, and what extrapolation adds.</summary>
+    /// <param name="cores">Cores' worth; 1 or more and finite.</param>
+    public abstract double LogNoise(double cores);
+
+    /// <summary>What makes up the time at a core count.</summary>
+    /// <param name="cores">Cores' worth; 1 or more and finite.</param>
+    public abstract RunTimeParts Parts(double cores);
+
+    /// <summary>The distribution of the next run's time.</summary>
+    /// <param name="cores">Cores' worth; 1 or more and finite.</param>
+    public RunTimeMixture At(double cores)
+    {
+        double[] seconds = new double[DrawCount];
+        CurveSeconds(cores, seconds);
+        return new RunTimeMixture(seconds, LogNoise(cores));
+    }
+}
