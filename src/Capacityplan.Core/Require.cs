@@ -20,6 +20,9 @@ internal static class Require
     public static double AtLeast(double value, double low, [CallerArgumentExpression(nameof(value))] string? name = null) =>
         value >= low && double.IsFinite(value) ? value : throw Outside(value, name, FormattableString.Invariant($"{low} or more and finite"));
 
+    public static double Above(double value, double low, [CallerArgumentExpression(nameof(value))] string? name = null) =>
+        value > low && double.IsFinite(value) ? value : throw Outside(value, name, FormattableString.Invariant($"above {low} and finite"));
+
     public static int AtLeast(int value, int low, [CallerArgumentExpression(nameof(value))] string? name = null) =>
         value >= low ? value : throw Outside(value, name, FormattableString.Invariant($"{low} or more"));
 
