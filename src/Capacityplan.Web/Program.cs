@@ -1,3 +1,3 @@
-WebApplicationBuilder builder = WebApplication.CreateBuilder(args);
-WebApplication app = builder.Build();
-app.Run();
+using Capacityplan.Web;
+
+CapacityplanApp.Create(args).Run();

@@ -1,0 +1,114 @@
+using Capacityplan.Web.Components;
+using Capacityplan.Web.Serving;
+using Microsoft.AspNetCore.DataProtection;
+using MudBlazor;
+using MudBlazor.Services;
+
+namespace Capacityplan.Web;
+
+/// <summary>The composition root: what the program is made of and in which order a request passes through it.</summary>
+public static partial class CapacityplanApp
+{
+    /// <summary>Largest message a browser may send over its circuit, in bytes: a paste of about 2 MB, with room for
+    /// the escaping that the message format adds.</summary>
+    internal const long MaximumMessageBytes = 4 * 1024 * 1024;
+
+    /// <summary>How long a plan someone is working on outlives a lost connection, so that a laptop closed over lunch
+    /// finds it as it was.</summary>
+    private static readonly TimeSpan s_disconnectedCircuitRetention = TimeSpan.FromMinutes(30);
+
+    /// <summary>Builds the program, ready to run. Configuration is ASP.NET Core's own, under <c>Capacityplan:</c>.</summary>
+    public static WebApplication Create(string[] args)
+    {
+        WebApplicationBuilder builder = WebApplication.CreateBuilder(args);
+
+        // Only Development does this by itself; with it, a build that was not published serves its assets anywhere.
+        builder.WebHost.UseStaticWebAssets();
+
+        AddServices(builder);
+
+        WebApplication app = builder.Build();
+        UsePipeline(app);
+        LogWhereToFindIt(app);
+        return app;
+    }
+
+    private static void AddServices(WebApplicationBuilder builder)
+    {
+        DataDirectory data = DataDirectory.From(builder.Configuration);
+        builder.Services.AddSingleton(data);
+        builder.Services.AddDataProtection()
+            .SetApplicationName("Capacityplan")
+            .PersistKeysToFileSystem(data.Subdirectory("keys"));
+
+        builder.Services.AddSingleton(TimeProvider.System);
+        builder.Services.AddProblemDetails();
+        // Who may frame a page is said once, in the security headers.
+        builder.Services.AddAntiforgery(options => options.SuppressXFrameOptionsHeader = true);
+        builder.Services.AddHealthChecks();
+        builder.Services.AddResponseCompression();
+
+        builder.Services.AddRazorComponents()
+            .AddInteractiveServerComponents(options =>
+                options.DisconnectedCircuitRetentionPeriod = s_disconnectedCircuitRetention)
+            .AddHubOptions(options => options.MaximumReceiveMessageSize = MaximumMessageBytes);
+
+        builder.Services.AddMudServices(options =>
+        {
+            options.SnackbarConfiguration.PositionClass = Defaults.Classes.Position.BottomLeft;
+            options.SnackbarConfiguration.HideIcon = true;
+            options.SnackbarConfiguration.ShowCloseIcon = false;
+            options.SnackbarConfiguration.MaximumOpacity = 100;
+            options.SnackbarConfiguration.SnackbarVariant = Variant.Text;
+            // Long enough to read a sentence and reach its "Put it back".
+            options.SnackbarConfiguration.VisibleStateDuration = 10_000;
+            options.SnackbarConfiguration.ShowTransitionDuration = 120;
+            options.SnackbarConfiguration.HideTransitionDuration = 120;
+        });
+
+        builder.Services.AddScoped<ThemeState>();
+    }
+
+    private static void UsePipeline(WebApplication app)
+    {
+        app.UseSecurityHeaders();
+        app.UseResponseCompression();
+        app.UseExceptionHandler("/error", createScopeForErrors: true);
+
+        // A person gets a page; a script that asks the API for something that is not there gets problem details.
+        app.UseStatusCodePagesWithReExecute("/not-found", createScopeForStatusCodePages: true);
+        app.UseWhen(context => context.Request.Path.StartsWithSegments("/api"), api => api.UseStatusCodePages());
+
+        if (ServesHttps(app.Configuration))
+            app.UseHttpsRedirection();
+
+        app.UseAntiforgery();
+
+        app.MapHealthChecks("/healthz");
+        app.MapStaticAssets();
+        app.MapRazorComponents<App>()
+            .AddInteractiveServerRenderMode(options => options.ContentSecurityFrameAncestorsPolicy = null);
+    }
+
+    /// <summary>True when a certificate-bearing address is configured; without one a redirect would lead nowhere.</summary>
+    private static bool ServesHttps(IConfiguration configuration) =>
+        (configuration[WebHostDefaults.ServerUrlsKey]?.Contains("https://", StringComparison.OrdinalIgnoreCase) ?? false)
+        || !string.IsNullOrEmpty(configuration["HTTPS_PORTS"])
+        || configuration.GetSection("Kestrel:Endpoints").GetChildren()
+            .Any(endpoint => endpoint["Url"]?.StartsWith("https://", StringComparison.OrdinalIgnoreCase) ?? false);
+
+    private static void LogWhereToFindIt(WebApplication app)
+    {
+        DataDirectory data = app.Services.GetRequiredService<DataDirectory>();
+        app.Lifetime.ApplicationStarted.Register(() =>
+        {
+            // A test server has no address of its own.
+            string addresses = string.Join(" or ", app.Urls);
+            if (addresses.Length > 0)
+                LogReady(app.Logger, addresses, data.Path);
+        });
+    }
+
+    [LoggerMessage(Level = LogLevel.Information, Message = "Capacityplan is ready at {Addresses}. Its data is kept in {DataDirectory}.")]
+    private static partial void LogReady(ILogger logger, string addresses, string dataDirectory);
+}
