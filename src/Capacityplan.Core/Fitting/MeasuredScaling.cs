@@ -66,10 +66,12 @@ public sealed class MeasuredScaling : ScalingForecast
     /// <param name="coresWorth">What a stated core count is worth in physical cores of the machine measured on.</param>
     /// <param name="seed">Seed of the bootstrap; the same timings and seed give the same curves.</param>
     /// <param name="draws">How many curves; 10 or more.</param>
+    /// <param name="progress">Told the share of the curves that is drawn, now and then.</param>
     /// <param name="cancellation">Stops the work.</param>
     /// <exception cref="ArgumentException">Fewer than two core counts.</exception>
     public static MeasuredScaling Fit(
-        IReadOnlyList<Timing> timings, Func<int, double> coresWorth, int seed, int draws = DefaultDraws, CancellationToken cancellation = default)
+        IReadOnlyList<Timing> timings, Func<int, double> coresWorth, int seed, int draws = DefaultDraws,
+        IProgress<double>? progress = null, CancellationToken cancellation = default)
     {
         Require.AtLeast(draws, 10);
         ImmutableArray<TimingGroup> groups = TimingGroup.Of(timings, coresWorth);
@@ -90,7 +92,7 @@ public sealed class MeasuredScaling : ScalingForecast
         for (int index = 0; index < centres.Length; index++)
             centres[index] = centres[index] with { Weight = weights[index] };
 
-        return new MeasuredScaling(groups, noise, centres, Draw(models, fits, weights, logMedians, variances, seed, draws, cancellation));
+        return new MeasuredScaling(groups, noise, centres, Draw(models, fits, weights, logMedians, variances, seed, draws, progress, cancellation));
     }
 
     /// <inheritdoc/>
@@ -171,7 +173,7 @@ public sealed class MeasuredScaling : ScalingForecast
 
     private static Curve[] Draw(
         ImmutableArray<OverheadModel> models, CurveFit[] fits, double[] weights, double[] logMedians, double[] variances,
-        int seed, int draws, CancellationToken cancellation)
+        int seed, int draws, IProgress<double>? progress, CancellationToken cancellation)
     {
         var random = new Xoshiro256StarStar(seed, threadSafe: false);
         var normal = new Normal(0, 1, random);
@@ -189,6 +191,8 @@ public sealed class MeasuredScaling : ScalingForecast
             for (; done < until; done++)
             {
                 cancellation.ThrowIfCancellationRequested();
+                if (done % 50 == 0)
+                    progress?.Report((double)done / draws);
                 for (int i = 0; i < disturbed.Length; i++)
                     disturbed[i] = logMedians[i] + deviations[i] * normal.Sample();
                 for (int term = 0; term < centres.Length; term++)

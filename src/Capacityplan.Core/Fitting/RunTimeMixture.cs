@@ -11,8 +11,8 @@ namespace Capacityplan.Core.Fitting;
 public sealed class RunTimeMixture
 {
     /// <summary>Bins to a standard deviation of the noise. A draw is shared between the two bins about it, which keeps the
-    /// mean and adds at most a quarter of a squared bin, here a 256th of the noise, to the variance.</summary>
-    private const double BinsToNoise = 8;
+    /// mean and adds at most a quarter of a squared bin to the variance, here a 64th of the noise.</summary>
+    private const double BinsToNoise = 4;
 
     private const int MostBins = 4_000;
 
@@ -127,5 +127,6 @@ public sealed class RunTimeMixture
         return Clamp(sum, 0, 1);
     }
 
-    private static double StandardNormal(double z) => z < -9 ? 0 : z > 9 ? 1 : Normal.CDF(0, 1, z);
+    /// <summary>The cumulative standard normal distribution.</summary>
+    internal static double StandardNormal(double z) => z < -9 ? 0 : z > 9 ? 1 : Normal.CDF(0, 1, z);
 }

@@ -61,12 +61,13 @@ public sealed record ModelShare(string Name, string Formula, double Weight, Immu
 public sealed record NextMeasurement(int Cores, double BandShrinkage);
 
 /// <summary>A measured core count beside the fit.</summary>
-/// <param name="Cores">Cores.</param>
+/// <param name="Cores">Cores as stated.</param>
+/// <param name="CoresWorth">What they are worth in physical cores: fewer where threads share a core.</param>
 /// <param name="MedianSeconds">Median of its runs, seconds.</param>
 /// <param name="Runs">How many runs.</param>
 /// <param name="Spread">Largest over smallest run, less 1; null where there is one run.</param>
 /// <param name="OffTheFit">Median over the forecast's median, less 1.</param>
-public sealed record MeasuredPoint(int Cores, double MedianSeconds, int Runs, double? Spread, double OffTheFit);
+public sealed record MeasuredPoint(int Cores, double CoresWorth, double MedianSeconds, int Runs, double? Spread, double OffTheFit);
 
 /// <summary>How a job scales: the run time against cores, at the speed of the machine measured on.</summary>
 public sealed record Forecast

@@ -26,6 +26,12 @@ public sealed record MeasuredOn
 
     /// <summary>Speed of one of its cores relative to the reference core (1); above 0.</summary>
     public double RelativeCoreSpeed { get; init => field = Require.Positive(value, nameof(RelativeCoreSpeed)); } = 1;
+
+    /// <summary>What a stated core count is worth in physical cores: those past <see cref="PhysicalCores"/> are second threads.</summary>
+    /// <param name="cores">Cores as stated; 1 or more.</param>
+    /// <param name="secondThreadGain">What a second thread adds, as a share of a core; from 0 to 1.</param>
+    public double CoresWorth(int cores, double secondThreadGain) =>
+        PhysicalCores is { } physical && cores > physical ? physical + secondThreadGain * (cores - physical) : cores;
 }
 
 /// <summary>The batch window: how long a night's run may take, start-up included, and how often it must be met.</summary>
@@ -104,6 +110,9 @@ public sealed record Plan
     /// <summary>Work and span on the machine measured on; null where not described so.</summary>
     public WorkAndSpan? WorkAndSpan { get; }
 
+    /// <summary>True where the timings are on two core counts at least, so that a curve can be fitted to them.</summary>
+    public bool HasCurve => Timings.Select(timing => timing.Cores).Distinct().Skip(1).Any();
+
     /// <summary>The machine the timings, or work and span, are for.</summary>
     public MeasuredOn MeasuredOn { get; init; } = new();
 
@@ -115,6 +124,9 @@ public sealed record Plan
 
     /// <summary>How nights differ.</summary>
     public Nights Nights { get; init; } = Nights.Alike;
+
+    /// <summary>The planned input, times the one the job is described for; above 0. A what-if sets it.</summary>
+    public double InputFactor { get; init => field = Require.Positive(value, nameof(InputFactor)); } = 1;
 
     /// <summary>Growth of the input, as a share a month (0.01 is 1 %); above -1 and at most 10.</summary>
     public double GrowthPerMonth

@@ -52,6 +52,12 @@ public sealed record MachineOutcome
     /// <summary>True where it fits and its chance reaches the target.</summary>
     public required bool MeetsTarget { get; init; }
 
+    /// <summary>The largest input, times the planned one, at which it still meets the target; null without a window or where it does not meet it now.</summary>
+    public required double? LargestInputFactor { get; init; }
+
+    /// <summary>Months of growth until it first misses the target; null without a window, where it does not meet it now, or where the input does not grow.</summary>
+    public required double? MonthsUntilMissed { get; init; }
+
     /// <summary>Why it is chosen, or why not, in one sentence; null without a window.</summary>
     public required string? Why { get; init; }
 }

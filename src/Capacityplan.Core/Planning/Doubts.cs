@@ -1,0 +1,103 @@
+using System.Collections.Immutable;
+using Capacityplan.Core.Fitting;
+using Capacityplan.Core.Laws;
+using static System.Math;
+
+namespace Capacityplan.Core.Planning;
+
+/// <summary>What is doubtful about an answer, in plain sentences.</summary>
+internal static class Doubts
+{
+    /// <summary>Past so many times the largest measured core count a forecast is little more than a bound.</summary>
+    private const double FarPast = 4;
+
+    /// <summary>Two descriptions of one job that differ by more are worth a word.</summary>
+    private const double Disagreement = 0.15;
+
+    /// <param name="plan">The plan.</param>
+    /// <param name="forecast">The forecast.</param>
+    /// <param name="scaling">What it rests on.</param>
+    /// <param name="choice">The chosen machine.</param>
+    /// <param name="offers">All offers.</param>
+    /// <param name="currency">The currency offers were compared in.</param>
+    public static ImmutableArray<Problem> Of(
+        Plan plan, Forecast forecast, ScalingForecast scaling, MachineOutcome? choice, IReadOnlyList<Offer> offers, string? currency)
+    {
+        var problems = ImmutableArray.CreateBuilder<Problem>();
+        if (scaling is MeasuredScaling measured)
+            OfTimings(plan, measured, problems);
+        else if (!plan.Timings.IsEmpty)
+            problems.Add(Note("All timings are on one core count, so work and span carry the forecast. A run on another core count would check them.", "job.timings"));
+
+        if (scaling is StatedScaling)
+        {
+            problems.Add(Note(
+                $"Work and span are taken as known to {Figures.Percent(StatedScaling.WorkScatter)} and {Figures.Percent(StatedScaling.SpanScatter)}, runs to differ by {Figures.Percent(forecast.RunToRunNoise)}. A few timings would replace these assumptions.",
+                "job.workAndSpan"));
+        }
+
+        if (choice?.TimesPastMeasured is > FarPast and { } past)
+        {
+            problems.Add(Warning(
+                $"{choice.Machine.Name} is {Figures.TimesNumber(past)} times past the largest core count measured: knees that far on leave no trace in these timings. Measure nearer to it before buying.",
+                "job.timings"));
+        }
+
+        if (plan.SecondThreadGain < HardwareThreads.LeastGain || plan.SecondThreadGain > HardwareThreads.MostGain)
+        {
+            problems.Add(Note(
+                $"A second hardware thread is taken to add {Figures.Percent(plan.SecondThreadGain)} of a core; {Figures.Percent(HardwareThreads.LeastGain)} to {Figures.Percent(HardwareThreads.MostGain)} is usual.",
+                "job.secondThreadGain"));
+        }
+
+        string[] others = [.. offers.Select(offer => offer.Outcome.Purchase.Currency).Where(code => code != currency).Distinct().Order(StringComparer.Ordinal)];
+        if (others.Length > 0)
+        {
+            problems.Add(Warning(
+                $"Prices are in {currency} and {string.Join(", ", others)}. Only those in {currency} are compared; enter the others in it to choose among all.",
+                "machines"));
+        }
+
+        return problems.ToImmutable();
+    }
+
+    private static void OfTimings(Plan plan, MeasuredScaling measured, ImmutableArray<Problem>.Builder problems)
+    {
+        problems.Add(Note("With timings alone the span is what the fit cannot make parallel, serial parts included.", "job.timings"));
+        if (measured.Groups.Length == 2)
+            problems.Add(Note("Two core counts give a wide band. A third, as large as you can run, narrows it most.", "job.timings"));
+        if (plan.MeasuredOn.PhysicalCores is { } physical && measured.Groups[^1].Cores > physical)
+        {
+            problems.Add(Note(
+                $"Runs past {physical} cores used second hardware threads, each taken as {Figures.Percent(plan.SecondThreadGain)} of a core.",
+                "job.measuredOn"));
+        }
+
+        if (plan.Timings.Any(timing => timing.Size != 1))
+            problems.Add(Note("Runs of other sizes are taken to grow in proportion to the input.", "job.timings"));
+        TimingGroup first = measured.Groups[0];
+        TimingGroup? superlinear = measured.Groups.Skip(1).FirstOrDefault(group =>
+            Exp(first.LogMedian - group.LogMedian) > 1.05 * group.CoresWorth / first.CoresWorth);
+        if (superlinear is not null)
+        {
+            problems.Add(Note(
+                $"From {first.Cores} to {superlinear.Cores} cores the run is {Figures.Times(Exp(first.LogMedian - superlinear.LogMedian))} faster, more than the cores alone give: caches, as a rule. The points are kept.",
+                "job.timings"));
+        }
+
+        if (plan.WorkAndSpan is { } stated)
+        {
+            problems.Add(Abs(Log(stated.WorkSeconds / measured.WorkSeconds)) > Disagreement
+                ? Warning(
+                    $"Timings and stated work disagree: the fit finds {Figures.Time(measured.WorkSeconds)} on one core, {Figures.Time(stated.WorkSeconds)} is stated. The timings carry the forecast.",
+                    "job.workAndSpan")
+                : Note(
+                    $"Timings and stated work agree: the fit finds {Figures.Time(measured.WorkSeconds)} on one core, {Figures.Time(stated.WorkSeconds)} is stated. The timings carry the forecast.",
+                    "job.workAndSpan"));
+        }
+    }
+
+    private static Problem Note(string message, string path) => new(ProblemSeverity.Note, message, Path: path);
+
+    private static Problem Warning(string message, string path) => new(ProblemSeverity.Warning, message, Path: path);
+}

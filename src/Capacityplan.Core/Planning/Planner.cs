@@ -1,0 +1,115 @@
+using System.Collections.Immutable;
+using Capacityplan.Core.Fitting;
+using Capacityplan.Core.Machines;
+using static System.Math;
+
+namespace Capacityplan.Core.Planning;
+
+/// <summary>
+/// Works a plan out: how the job scales, what each machine makes of it, and which to take. Pure and thread-safe; the same
+/// plan, catalogue and settings give the same result.
+/// </summary>
+public static class Planner
+{
+    /// <summary>So many curves are enough to say in how many of 100 a choice stays.</summary>
+    private const int DrawsForChoice = 250;
+
+    /// <summary>
+    /// The heavy part: fits the job's scaling. It depends on the plan's description of the job and of the machine measured
+    /// on alone, so that it can be kept while windows, prices or what-ifs change.
+    /// </summary>
+    /// <param name="plan">The job; timings on two core counts at least, or work and span.</param>
+    /// <param name="seed">Seed of everything random.</param>
+    /// <param name="progress">Told how much of it is done, from 0 to 1.</param>
+    /// <param name="cancellation">Stops the work.</param>
+    /// <exception cref="ArgumentException">Timings on one core count only, and no work and span.</exception>
+    public static ScalingForecast Scale(Plan plan, int seed = 1, IProgress<double>? progress = null, CancellationToken cancellation = default)
+    {
+        if (plan.HasCurve)
+        {
+            return MeasuredScaling.Fit(
+                plan.Timings, cores => plan.MeasuredOn.CoresWorth(cores, plan.SecondThreadGain), seed, progress: progress, cancellation: cancellation);
+        }
+
+        return plan.WorkAndSpan is { } stated
+            ? new StatedScaling(stated, seed)
+            : throw new ArgumentException("One core count is a point, not a curve: add a run on another, or state work and span.", nameof(plan));
+    }
+
+    /// <summary>Works a plan out.</summary>
+    /// <param name="plan">The job and what is asked of it.</param>
+    /// <param name="catalogue">The machines to choose from; may be empty.</param>
+    /// <param name="settings">How.</param>
+    /// <param name="scaling">What <see cref="Scale"/> gave for the same job and seed; worked out where null.</param>
+    /// <param name="cancellation">Stops the work.</param>
+    public static PlanResult Evaluate(
+        Plan plan, Catalogue catalogue, PlannerSettings settings, ScalingForecast? scaling = null, CancellationToken cancellation = default)
+    {
+        scaling ??= Scale(plan, settings.Seed, cancellation: cancellation);
+        var runs = new List<MachineRun>();
+        foreach (MachineType machine in catalogue.Machines)
+        {
+            cancellation.ThrowIfCancellationRequested();
+            runs.Add(new MachineRun(plan, scaling, machine));
+        }
+
+        double largest = runs.Count > 0 ? runs.Max(run => run.EffectiveCores) : 1;
+        Forecast forecast = ForecastBuilder.Build(plan, scaling, settings, largest);
+        cancellation.ThrowIfCancellationRequested();
+
+        List<Offer> offers = [.. runs.SelectMany(run => run.Machine.Purchase.Select(purchase => Offer.Price(run, purchase, scaling, settings)))];
+        string? currency = offers.GroupBy(offer => offer.Outcome.Purchase.Currency).MaxBy(group => group.Count())?.Key;
+        ImmutableArray<Offer> priced = Ranking.Rank(offers, currency);
+        Offer? choice = priced.FirstOrDefault(offer => offer.Outcome.MeetsTarget && offer.Comparable);
+        Offer? nextFaster = choice is null
+            ? null
+            : priced.FirstOrDefault(offer => offer.Outcome.MeetsTarget && offer.Outcome.OnFrontier && offer.MedianSeconds < choice.MedianSeconds);
+        Offer? runnerUp = choice is null ? null : priced.FirstOrDefault(offer => offer.Outcome.MeetsTarget && offer.Comparable && offer != choice);
+        double? stays = choice is null || plan.Window is null ? null : ShareChoiceStays(priced, choice, plan.Window);
+        priced = Reasons.Give(priced, choice, nextFaster, plan);
+        choice = choice is null ? null : priced.First(offer => offer.Run == choice.Run && offer.Outcome.Purchase == choice.Outcome.Purchase);
+
+        return new PlanResult
+        {
+            Plan = plan,
+            Seed = settings.Seed,
+            Forecast = forecast,
+            Machines = [.. priced.Select(offer => offer.Outcome)],
+            Verdict = VerdictWriter.Write(plan, forecast, priced, choice, stays),
+            NextFaster = Find(nextFaster),
+            RunnerUp = Find(runnerUp),
+            ShareChoiceStays = stays,
+            Problems = Doubts.Of(plan, forecast, scaling, choice?.Outcome, offers, currency),
+        };
+
+        MachineOutcome? Find(Offer? offer) =>
+            offer is null ? null : priced.First(other => other.Run == offer.Run && other.Outcome.Purchase == offer.Outcome.Purchase).Outcome;
+    }
+
+    /// <summary>In what share of the curves, each taken as the true one, the choice is the cheapest that holds.</summary>
+    private static double ShareChoiceStays(ImmutableArray<Offer> priced, Offer choice, BatchWindow window)
+    {
+        Offer[] able = [.. priced.Where(offer => offer.Outcome.Fits && offer.Comparable)];
+        int draws = choice.Run.DrawCount;
+        // Curves of one model lie next to each other: take them evenly over all.
+        int stride = Max(1, draws / DrawsForChoice);
+        int stays = 0, counted = 0;
+        for (int draw = 0; draw < draws; draw += stride)
+        {
+            Offer? cheapest = null;
+            decimal least = decimal.MaxValue;
+            foreach (Offer offer in able)
+            {
+                decimal cost = offer.Outcome.Purchase.CostOfRun(offer.Run.StartToFinishGiven(draw));
+                if (cost < least && offer.Run.ChanceGiven(draw, window) >= window.TargetChance)
+                    (cheapest, least) = (offer, cost);
+            }
+
+            counted++;
+            if (cheapest == choice)
+                stays++;
+        }
+
+        return (double)stays / counted;
+    }
+}

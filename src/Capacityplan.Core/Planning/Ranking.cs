@@ -1,0 +1,36 @@
+using System.Collections.Immutable;
+
+namespace Capacityplan.Core.Planning;
+
+/// <summary>Puts offers in order and finds the frontier of cost against time.</summary>
+internal static class Ranking
+{
+    /// <summary>
+    /// Cheapest run first, the faster first among equals, those that do not fit last; marks the frontier: an offer is on it
+    /// where no other that fits is at least as fast and as cheap and better in one of the two.
+    /// </summary>
+    /// <param name="offers">The offers.</param>
+    /// <param name="currency">The currency offers are compared in; null where there are none.</param>
+    public static ImmutableArray<Offer> Rank(IEnumerable<Offer> offers, string? currency)
+    {
+        Offer[] sorted =
+        [
+            .. offers
+                .Select(offer => offer with { Comparable = offer.Outcome.Purchase.Currency == currency })
+                .OrderBy(offer => !offer.Outcome.Fits).ThenBy(offer => !offer.Comparable)
+                .ThenBy(offer => offer.Outcome.CostPerRun).ThenBy(offer => offer.MedianSeconds)
+                .ThenBy(offer => offer.Name, StringComparer.Ordinal),
+        ];
+        double fastest = double.PositiveInfinity;
+        for (int i = 0; i < sorted.Length; i++)
+        {
+            Offer offer = sorted[i];
+            if (!offer.Outcome.Fits || !offer.Comparable || !(offer.MedianSeconds < fastest))
+                continue;
+            fastest = offer.MedianSeconds;
+            sorted[i] = offer with { Outcome = offer.Outcome with { OnFrontier = true } };
+        }
+
+        return [.. sorted];
+    }
+}

@@ -1,0 +1,90 @@
+using System.Collections.Immutable;
+using static System.Math;
+
+namespace Capacityplan.Core.Planning;
+
+/// <summary>Says of every offer why it is chosen, or why not.</summary>
+internal static class Reasons
+{
+    /// <summary>Two times closer than this share are as fast as each other to anyone who waits for them.</summary>
+    private const double AsFast = 0.01;
+
+    /// <param name="ranked">The offers, cheapest first.</param>
+    /// <param name="choice">The chosen one.</param>
+    /// <param name="nextFaster">The next step up the frontier.</param>
+    /// <param name="plan">The plan.</param>
+    public static ImmutableArray<Offer> Give(ImmutableArray<Offer> ranked, Offer? choice, Offer? nextFaster, Plan plan) =>
+        [.. ranked.Select(offer => offer with { Outcome = offer.Outcome with { Why = Why(offer, ranked, choice, nextFaster, plan) } })];
+
+    private static string? Why(Offer offer, ImmutableArray<Offer> ranked, Offer? choice, Offer? nextFaster, Plan plan)
+    {
+        MachineOutcome outcome = offer.Outcome;
+        if (!outcome.Fits)
+            return $"Does not fit: it has {Gibibytes(outcome.Machine.MemoryGiB)}, the job needs {Gibibytes(plan.MemoryGiB)}.";
+        if (!offer.Comparable)
+            return $"Priced in {outcome.Purchase.Currency}: without a rate it is not compared with the others.";
+        if (plan.Window is not { } window)
+            return null;
+        if (offer == choice)
+            return Chosen(ranked, window);
+        if (!outcome.MeetsTarget)
+            return TooSlow(offer, ranked, window);
+        if (Beater(offer, ranked) is { } beater)
+            return $"Beaten by {beater.Name}: {Slower(offer, beater)}, {Dearer(offer, beater)}.";
+        if (offer == nextFaster)
+            return $"Next faster step: {Sooner(offer, choice!)} for {Extra(offer, choice!)}.";
+        Offer below = ranked.Last(other => other.Outcome.OnFrontier && other.Outcome.MeetsTarget && other.MedianSeconds > offer.MedianSeconds);
+        return $"{(IsFastest(offer, ranked) ? "Fastest: " : "")}{Sooner(offer, below)} than {below.Name} for {Extra(offer, below)} more.";
+    }
+
+    private static string Chosen(ImmutableArray<Offer> ranked, BatchWindow window) =>
+        ranked.Count(offer => offer.Outcome.MeetsTarget) == 1
+            ? $"The only one that holds on {Figures.Target(window.TargetChance)}."
+            : $"Cheapest that holds on {Figures.Target(window.TargetChance)}.";
+
+    private static string TooSlow(Offer offer, ImmutableArray<Offer> ranked, BatchWindow window)
+    {
+        MachineOutcome outcome = offer.Outcome;
+        double over = outcome.StartToFinishSeconds.Median - window.Seconds;
+        if (over > 0)
+        {
+            return Beater(offer, ranked) is { } beater
+                ? $"Too slow by {Figures.Time(over)}; slower than {beater.Name} too, {Dearer(offer, beater)}."
+                : $"Too slow: {Figures.Time(over)} past the window on an ordinary night.";
+        }
+
+        if (outcome.HeavyStartToFinishSeconds is { } heavy && heavy.Median > window.Seconds)
+            return $"Misses heavy nights, by {Figures.Time(heavy.Median - window.Seconds)} on a usual one.";
+        return $"Too close: holds {Figures.Chance(outcome.ChanceInWindow!.Value)} nights, short of {Figures.Target(window.TargetChance)}.";
+    }
+
+    /// <summary>The cheapest offer that is at least as fast and as cheap, and better in one of the two.</summary>
+    private static Offer? Beater(Offer offer, ImmutableArray<Offer> ranked) =>
+        offer.Outcome.OnFrontier
+            ? null
+            : ranked.FirstOrDefault(other =>
+                other.Outcome.OnFrontier && other.MedianSeconds <= offer.MedianSeconds && other.Outcome.CostPerRun <= offer.Outcome.CostPerRun
+                && (other.Outcome.MeetsTarget || !offer.Outcome.MeetsTarget));
+
+    private static bool IsFastest(Offer offer, ImmutableArray<Offer> ranked) =>
+        ranked.Where(other => other.Outcome.Fits && other.Comparable).All(other => other.MedianSeconds >= offer.MedianSeconds);
+
+    private static string Slower(Offer offer, Offer than)
+    {
+        double seconds = offer.MedianSeconds - than.MedianSeconds;
+        return seconds < AsFast * than.MedianSeconds ? "no faster" : $"{Figures.Time(seconds)} slower";
+    }
+
+    private static string Sooner(Offer offer, Offer than) => $"{Figures.Time(Max(0, than.MedianSeconds - offer.MedianSeconds))} sooner";
+
+    private static string Dearer(Offer offer, Offer than)
+    {
+        decimal more = offer.Outcome.CostPerRun - than.Outcome.CostPerRun;
+        return more < 0.005m && more < 0.01m * than.Outcome.CostPerRun ? "for the same money" : $"{Figures.MoneyOfRun(more, offer.Outcome.Purchase.Currency)} dearer";
+    }
+
+    private static string Extra(Offer offer, Offer than) =>
+        Figures.MoneyOfRun(offer.Outcome.CostPerRun - than.Outcome.CostPerRun, offer.Outcome.Purchase.Currency);
+
+    private static string Gibibytes(double memory) => Figures.Count(memory) + Figures.NoBreakSpace + "GiB";
+}

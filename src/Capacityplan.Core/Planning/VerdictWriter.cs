@@ -1,0 +1,136 @@
+using System.Collections.Immutable;
+using static System.Math;
+using static Capacityplan.Core.Planning.AnswerPartKind;
+
+namespace Capacityplan.Core.Planning;
+
+/// <summary>Writes the answer.</summary>
+internal static class VerdictWriter
+{
+    /// <param name="plan">The plan.</param>
+    /// <param name="forecast">How the job scales.</param>
+    /// <param name="ranked">The offers, cheapest first.</param>
+    /// <param name="choice">The chosen one; null where none holds.</param>
+    /// <param name="stays">In what share of the curves the choice stays.</param>
+    public static Verdict Write(Plan plan, Forecast forecast, ImmutableArray<Offer> ranked, Offer? choice, double? stays)
+    {
+        if (ranked.IsEmpty)
+            return NotYet("Which machines can you have?", "The catalogue is empty: add a machine and its price.", "one thing missing");
+        if (plan.Window is not { } window)
+            return NotYet("When must it be done?", "Without a window there is a run time for each machine, below, but nothing to choose by.", "one thing missing");
+        if (choice is not null)
+            return Holds(plan, window, forecast, choice.Outcome, stays);
+        return ranked.Any(offer => offer.Outcome.Fits) ? Misses(window, ranked) : NothingFits(plan, ranked);
+    }
+
+    private static Verdict Holds(Plan plan, BatchWindow window, Forecast forecast, MachineOutcome outcome, double? stays)
+    {
+        string time = Figures.Time(outcome.StartToFinishSeconds.Median);
+        string range = Figures.TimeRange(outcome.StartToFinishSeconds.Low, outcome.StartToFinishSeconds.High, outcome.StartToFinishSeconds.Median);
+        string chance = Figures.Chance(outcome.ChanceInWindow!.Value);
+        string cost = Figures.MoneyOfRun(outcome.CostPerRun, outcome.Purchase.Currency);
+        return new Verdict
+        {
+            State = VerdictState.Holds,
+            Choice = outcome,
+            Parts =
+            [
+                new(Machine, outcome.Machine.Name), new(Words, " finishes in "), new(Time, time), new(Words, $" ({range}), inside the "),
+                new(AnswerPartKind.Window, Figures.Time(window.Seconds)), new(Words, " window on "), new(Chance, chance), new(Words, " nights, for "),
+                new(Cost, cost), new(Words, " a run."),
+            ],
+            BriefParts =
+            [
+                new(Machine, outcome.Machine.Name), new(Words, ": "), new(Time, time), new(Words, $" ({range}), holds "), new(Chance, chance),
+                new(Words, " nights, "), new(Cost, cost), new(Words, " a run."),
+            ],
+            Then = string.Join(" ", ((string?[])[Sureness(stays), PastMeasured(forecast, outcome), HeldBackFrom(forecast)]).OfType<string>()),
+            StateNote = Spare(plan, window, outcome),
+        };
+    }
+
+    private static Verdict Misses(BatchWindow window, ImmutableArray<Offer> ranked)
+    {
+        Offer closest = ranked.Where(offer => offer.Outcome.Fits).MaxBy(offer => offer.Outcome.ChanceInWindow)!;
+        MachineOutcome outcome = closest.Outcome;
+        string length = Figures.Time(window.Seconds);
+        string time = Figures.Time(outcome.StartToFinishSeconds.Median);
+        string chance = Figures.Chance(outcome.ChanceInWindow!.Value);
+        double needed = closest.Run.WindowFor(window.TargetChance);
+        bool ordinaryMisses = outcome.StartToFinishSeconds.Median > window.Seconds;
+        double over = (ordinaryMisses ? outcome.StartToFinishSeconds : outcome.HeavyStartToFinishSeconds ?? outcome.StartToFinishSeconds).Median - window.Seconds;
+        return new Verdict
+        {
+            State = VerdictState.Misses,
+            Choice = outcome,
+            Parts =
+            [
+                new(Words, $"No machine holds {Figures.Article(length)} "), new(AnswerPartKind.Window, length),
+                new(Words, $" window on {Figures.Target(window.TargetChance)}. "), new(Machine, outcome.Machine.Name), new(Words, " comes closest: "),
+                new(Time, time), new(Words, ", on "), new(Chance, chance), new(Words, "."),
+            ],
+            BriefParts =
+            [
+                new(Words, "None holds "), new(AnswerPartKind.Window, length), new(Words, ". Closest: "), new(Machine, outcome.Machine.Name), new(Words, ", "),
+                new(Time, time), new(Words, ", on "), new(Chance, chance), new(Words, "."),
+            ],
+            Then = $"It would hold a window of {Figures.Time(needed)}: {Figures.Time(needed - window.Seconds)} more.",
+            StateNote = over > 0
+                ? $"by {Figures.Time(over)}" + (ordinaryMisses ? "" : " on heavy nights")
+                : "too often",
+        };
+    }
+
+    private static Verdict NothingFits(Plan plan, ImmutableArray<Offer> ranked)
+    {
+        MachineOutcome largest = ranked.MaxBy(offer => offer.Outcome.Machine.MemoryGiB)!.Outcome;
+        return new Verdict
+        {
+            State = VerdictState.Misses,
+            Choice = null,
+            Parts =
+            [
+                new(Words, $"No machine has the {Gibibytes(plan.MemoryGiB)} the job needs. The largest, "), new(Machine, largest.Machine.Name),
+                new(Words, $", has {Gibibytes(largest.Machine.MemoryGiB)}."),
+            ],
+            BriefParts = [new(Words, $"No machine has the {Gibibytes(plan.MemoryGiB)} the job needs.")],
+            Then = "Add a larger machine to the catalogue, or correct the memory needed.",
+            StateNote = "not enough memory",
+        };
+    }
+
+    /// <summary>An answer that waits for something.</summary>
+    internal static Verdict NotYet(string question, string then, string note) => new()
+    {
+        State = VerdictState.NotYet,
+        Choice = null,
+        Parts = [new(Words, question)],
+        BriefParts = [new(Words, question)],
+        Then = then,
+        StateNote = note,
+    };
+
+    private static string? Sureness(double? stays) =>
+        stays is { } share ? $"Cheapest that holds in {Figures.Chance(share)} draws." : null;
+
+    private static string? PastMeasured(Forecast forecast, MachineOutcome outcome) =>
+        outcome.TimesPastMeasured is > 1.005 and { } past
+            ? $"Its {Figures.Count(Round(outcome.EffectiveCores, 1))} cores' worth is {past.ToString(past < 10 ? "0.##" : "0", System.Globalization.CultureInfo.InvariantCulture)} times past the {forecast.MeasuredUpToCores} measured."
+            : null;
+
+    private static string? HeldBackFrom(Forecast forecast) =>
+        forecast.SpanBindsFromCores is { } cores and < 100_000
+            ? $"Past {Figures.Count(Floor(cores))} cores the serial parts and the span hold it back."
+            : null;
+
+    private static string Spare(Plan plan, BatchWindow window, MachineOutcome outcome)
+    {
+        string ordinary = $"{Figures.Time(window.Seconds - outcome.StartToFinishSeconds.Median)} to spare";
+        if (outcome.HeavyStartToFinishSeconds is not { } heavy || plan.Nights.HeavyShare >= 1)
+            return ordinary;
+        double left = window.Seconds - heavy.Median;
+        return ordinary + (left >= 0 ? $", {Figures.Time(left)} on heavy nights" : $", {Figures.Time(-left)} late on heavy nights");
+    }
+
+    private static string Gibibytes(double memory) => Figures.Count(memory) + Figures.NoBreakSpace + "GiB";
+}
