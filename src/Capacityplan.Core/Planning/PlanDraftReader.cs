@@ -1,0 +1,179 @@
+using System.Collections.Immutable;
+using Capacityplan.Core.Fitting;
+using Capacityplan.Core.Jobs;
+using Capacityplan.Core.Reading;
+
+namespace Capacityplan.Core.Planning;
+
+/// <summary>Reads a plan's blanks and paste; never throws on content.</summary>
+public static class PlanDraftReader
+{
+    private const double Day = 86_400;
+
+    /// <summary>Reads a draft.</summary>
+    /// <param name="draft">What its owner typed.</param>
+    /// <param name="timings">What <see cref="TimingsReader"/> made of the draft's paste, where that is known already.</param>
+    public static PlanDraftReading Read(PlanDraft draft, TimingsReading? timings = null)
+    {
+        timings ??= TimingsReader.Read(draft.TimingsText);
+        var blanks = new BlankReader();
+        (BatchWindow? window, bool nextDayAsked) = Window(draft, blanks);
+        ImmutableArray<Timing> runs = Scaled(draft, timings, blanks);
+        WorkAndSpan? workAndSpan = WorkAndSpan(draft, blanks);
+        double gain = blanks.Share(nameof(PlanDraft.SecondThreadGain), draft.SecondThreadGain, 0, 1) ?? 0.25;
+        var measuredOn = new MeasuredOn
+        {
+            Name = draft.MeasuredOnName,
+            PhysicalCores = blanks.Whole(nameof(PlanDraft.MeasuredOnCores), draft.MeasuredOnCores, 1, Timing.MostCores),
+            RelativeCoreSpeed = blanks.Number(nameof(PlanDraft.MeasuredOnSpeed), draft.MeasuredOnSpeed, 0.001, 1_000) ?? 1,
+        };
+        double memory = blanks.Memory(nameof(PlanDraft.Memory), draft.Memory) ?? 0;
+        double runsPerMonth = blanks.Rate(nameof(PlanDraft.Runs), draft.Runs) ?? 30.4;
+        double growth = blanks.Share(nameof(PlanDraft.Growth), draft.Growth, -0.99, 10) ?? 0;
+        Nights nights = Nights(draft, blanks);
+        double? whatIfInput = blanks.Number(nameof(PlanDraft.WhatIfInput), draft.WhatIfInput.TrimStart('×', 'x', ' '), 0.001, 1_000);
+        int? whatIfCores = blanks.Whole(nameof(PlanDraft.WhatIfCores), draft.WhatIfCores, 1, Timing.MostCores);
+
+        Plan? plan = null;
+        // With a curve to come from neither description there is nothing to work out; a blank in doubt keeps the last answer.
+        PlanQuestion question = QuestionOf(draft, timings, runs, workAndSpan, blanks, nextDayAsked);
+        if (question == PlanQuestion.None)
+        {
+            plan = new Plan(runs, workAndSpan)
+            {
+                Name = draft.Name,
+                MeasuredOn = measuredOn,
+                SecondThreadGain = gain,
+                Window = window,
+                Nights = nights,
+                GrowthPerMonth = growth,
+                RunsPerMonth = runsPerMonth,
+                MemoryGiB = memory,
+            };
+        }
+
+        return new PlanDraftReading
+        {
+            Draft = draft,
+            Plan = plan,
+            Timings = timings,
+            Blanks = blanks.Problems,
+            Question = question,
+            Waiting = question == PlanQuestion.None ? null : Waiting(question, draft, timings, blanks),
+            WhatIfCores = whatIfCores,
+            WhatIfInput = whatIfInput,
+        };
+    }
+
+    private static PlanQuestion QuestionOf(
+        PlanDraft draft, TimingsReading timings, ImmutableArray<Timing> runs, WorkAndSpan? workAndSpan, BlankReader blanks, bool nextDayAsked)
+    {
+        if (blanks.Any || timings.Problems.Any(problem => problem.Severity == ProblemSeverity.Error))
+            return PlanQuestion.Correction;
+        if (nextDayAsked)
+            return PlanQuestion.NextDay;
+        if (timings.IsRelative && runs.IsEmpty && workAndSpan is null)
+            return PlanQuestion.BaseTime;
+        if (runs.IsEmpty && workAndSpan is null)
+            return PlanQuestion.Description;
+        return workAndSpan is null && runs.Select(run => run.Cores).Distinct().Count() < 2 ? PlanQuestion.SecondCoreCount : PlanQuestion.None;
+    }
+
+    private static Verdict Waiting(PlanQuestion question, PlanDraft draft, TimingsReading timings, BlankReader blanks) => question switch
+    {
+        PlanQuestion.Correction => VerdictWriter.NotYet(
+            blanks.Any ? blanks.Problems[0].Message : timings.Problems.First(problem => problem.Severity == ProblemSeverity.Error).Message,
+            "What you typed is kept.", "one thing to put right"),
+        PlanQuestion.NextDay => VerdictWriter.NotYet(
+            $"The window ends at {draft.DoneBy.Trim()}, not after it starts at {draft.StartsAt.Trim()}. Is {draft.DoneBy.Trim()} the next day?",
+            "", "two inputs disagree"),
+        PlanQuestion.BaseTime => VerdictWriter.NotYet(
+            "How long does one run take?",
+            $"The paste holds {(timings.Values == TimingValues.Rates ? "rates" : "speedups")} only: give the time of the run on the fewest cores.", "one thing missing"),
+        PlanQuestion.SecondCoreCount => VerdictWriter.NotYet(
+            "One timing is a point, not a curve.", "Add a run on another core count, the larger the better.", "one thing missing"),
+        _ => VerdictWriter.NotYet(
+            "How long does it take, on how many cores?", "Two timings are enough for a first answer. Paste them below, in any shape.", "one thing missing"),
+    };
+
+    /// <summary>The window, and whether the answer must wait for "is that the next day?".</summary>
+    private static (BatchWindow? Window, bool NextDayAsked) Window(PlanDraft draft, BlankReader blanks)
+    {
+        double missOneIn = blanks.Number(nameof(PlanDraft.MissOneIn), draft.MissOneIn, 1.001, 1_000_000) ?? 20;
+        double target = 1 - 1 / missOneIn;
+        string end = draft.DoneBy.Trim();
+        TimeOnly? start = blanks.Clock(nameof(PlanDraft.StartsAt), draft.StartsAt);
+        if (end.Length == 0)
+            return (null, false);
+
+        bool isLength = DurationText.TryRead(end, 1, DecimalMark.Unknown, out DurationReading length) && length.HasUnit && length.Seconds > 0;
+        bool isClock = ClockText.TryRead(end, out TimeOnly endsAt);
+        // "5:00" is a time of day beside a start, and a length where there is none.
+        if (isLength && (!isClock || !end.Contains(':', StringComparison.Ordinal)))
+            return (new BatchWindow(length.Seconds, target, start), false);
+        if (!isClock)
+        {
+            blanks.Add(nameof(PlanDraft.DoneBy), $"\"{end}\" is neither a time of day nor a length. Type one such as 05:00 or 60 min.");
+            return (null, false);
+        }
+
+        if (start is not { } from)
+        {
+            if (!blanks.Has(nameof(PlanDraft.StartsAt)))
+                blanks.Add(nameof(PlanDraft.StartsAt), $"The window ends at {Figures.Clock(endsAt)}: when does it start? Type a time of day, or give its length instead, such as 60 min.");
+            return (null, false);
+        }
+
+        double seconds = (endsAt.ToTimeSpan() - from.ToTimeSpan()).TotalSeconds;
+        if (seconds > 0)
+            return (new BatchWindow(seconds, target, from), false);
+        return draft.EndsNextDay ? (new BatchWindow(seconds + Day, target, from), false) : (null, true);
+    }
+
+    private static Nights Nights(PlanDraft draft, BlankReader blanks)
+    {
+        double? oneIn = blanks.Number(nameof(PlanDraft.HeavyOneIn), draft.HeavyOneIn, 1, 1_000_000);
+        double? factor = blanks.Number(nameof(PlanDraft.HeavyFactor), draft.HeavyFactor, 0.01, 1_000);
+        return oneIn is { } often && factor is { } times ? new Nights(1 / often, times) : Planning.Nights.Alike;
+    }
+
+    /// <summary>The runs read, made absolute by the base time where the paste holds speedups or rates only.</summary>
+    private static ImmutableArray<Timing> Scaled(PlanDraft draft, TimingsReading timings, BlankReader blanks)
+    {
+        if (!timings.IsRelative)
+            return [.. timings.Timings.Select(read => read.Timing)];
+        return blanks.Duration(nameof(PlanDraft.BaseTime), draft.BaseTime) is { } seconds
+            ? [.. timings.Timings.Select(read => new Timing(read.Timing.Cores, read.Timing.Seconds * seconds, read.Timing.Sitting, read.Timing.Size))]
+            : [];
+    }
+
+    private static WorkAndSpan? WorkAndSpan(PlanDraft draft, BlankReader blanks)
+    {
+        double? work = blanks.Duration(nameof(PlanDraft.Work), draft.Work);
+        double? span = blanks.Duration(nameof(PlanDraft.Span), draft.Span, zeroIsFine: true);
+        long tasks = blanks.Count(nameof(PlanDraft.Tasks), draft.Tasks) ?? 1_000;
+        var costs = new SchedulingCosts
+        {
+            ForkSeconds = blanks.Duration(nameof(PlanDraft.Fork), draft.Fork, zeroIsFine: true) ?? 0,
+            JoinSeconds = blanks.Duration(nameof(PlanDraft.Join), draft.Join, zeroIsFine: true) ?? 0,
+            StealAttemptSeconds = blanks.Duration(nameof(PlanDraft.StealAttempt), draft.StealAttempt, zeroIsFine: true) ?? 0,
+            StealSeconds = blanks.Duration(nameof(PlanDraft.Steal), draft.Steal, zeroIsFine: true) ?? 0,
+        };
+        if (work is not { } workSeconds)
+            return null;
+        if (span is not { } spanSeconds)
+        {
+            if (!blanks.Has(nameof(PlanDraft.Span)))
+                blanks.Add(nameof(PlanDraft.Span), "Work is given: give the span too, the longest chain that must run in order. 0 s is fine.");
+            return null;
+        }
+
+        if (spanSeconds > workSeconds)
+        {
+            blanks.Add(nameof(PlanDraft.Span), $"The span, {Figures.Time(spanSeconds)}, is longer than the work, {Figures.Time(workSeconds)}: it is part of it, so give a shorter one.");
+            return null;
+        }
+
+        return new WorkAndSpan(workSeconds, spanSeconds, tasks, costs);
+    }
+}

@@ -1,0 +1,54 @@
+using System.Collections.Immutable;
+using Capacityplan.Core.Reading;
+
+namespace Capacityplan.Core.Planning;
+
+/// <summary>What an answer waits for.</summary>
+public enum PlanQuestion
+{
+    /// <summary>Nothing: there is a plan to work out.</summary>
+    None,
+
+    /// <summary>Timings, or work and span.</summary>
+    Description,
+
+    /// <summary>A run on a second core count.</summary>
+    SecondCoreCount,
+
+    /// <summary>The time of one run, since the paste holds speedups or rates only.</summary>
+    BaseTime,
+
+    /// <summary>Whether an end of the window that is not after its start is meant for the next day.</summary>
+    NextDay,
+
+    /// <summary>A blank or the paste that cannot be understood.</summary>
+    Correction,
+}
+
+/// <summary>What a plan's blanks and paste were understood as.</summary>
+public sealed record PlanDraftReading
+{
+    /// <summary>What was read.</summary>
+    public required PlanDraft Draft { get; init; }
+
+    /// <summary>The plan; null where something is missing or cannot be understood.</summary>
+    public required Plan? Plan { get; init; }
+
+    /// <summary>The pasted timings.</summary>
+    public required TimingsReading Timings { get; init; }
+
+    /// <summary>What the blanks could not be understood as; each path is a name of <see cref="PlanDraft"/>.</summary>
+    public required ImmutableArray<Problem> Blanks { get; init; }
+
+    /// <summary>What the answer waits for.</summary>
+    public required PlanQuestion Question { get; init; }
+
+    /// <summary>The answer line's words while it waits; null where there is a plan.</summary>
+    public required Verdict? Waiting { get; init; }
+
+    /// <summary>The core count of the what-if; null where none is asked for.</summary>
+    public int? WhatIfCores { get; init; }
+
+    /// <summary>The input of the what-if, times the base; null where none is asked for.</summary>
+    public double? WhatIfInput { get; init; }
+}
