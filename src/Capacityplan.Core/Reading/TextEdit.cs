@@ -1,0 +1,28 @@
+namespace Capacityplan.Core.Reading;
+
+/// <summary>Changes a text at a place a reader named.</summary>
+public static class TextEdit
+{
+    /// <summary>Puts a replacement where a span stands and leaves everything else, line breaks included, as it is.</summary>
+    /// <param name="text">The text the span was read from.</param>
+    /// <param name="span">The place; a length of 0 inserts.</param>
+    /// <param name="replacement">What to put there.</param>
+    /// <exception cref="ArgumentOutOfRangeException">The span does not lie inside one line of the text.</exception>
+    public static string Replace(string text, TextSpan span, string replacement)
+    {
+        ArgumentNullException.ThrowIfNull(text);
+        if (span is { Line: >= 1, Column: >= 1, Length: >= 0 })
+        {
+            foreach (var (start, length) in TextLines.Of(text).Skip(span.Line - 1).Take(1))
+            {
+                if ((long)span.Column - 1 + span.Length <= length)
+                {
+                    var from = start + span.Column - 1;
+                    return string.Concat(text.AsSpan(0, from), replacement, text.AsSpan(from + span.Length));
+                }
+            }
+        }
+
+        throw new ArgumentOutOfRangeException(nameof(span), span, "The place has to lie inside one line of the text.");
+    }
+}
