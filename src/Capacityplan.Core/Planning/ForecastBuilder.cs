@@ -14,7 +14,8 @@ internal static class ForecastBuilder
     /// <param name="scaling">How it scales.</param>
     /// <param name="settings">What is asked.</param>
     /// <param name="largestCores">The largest cores' worth that the curve must reach.</param>
-    public static Forecast Build(Plan plan, ScalingForecast scaling, PlannerSettings settings, double largestCores)
+    /// <param name="adviseAt">The core count whose band the next measurement should narrow; null for no advice.</param>
+    public static Forecast Build(Plan plan, ScalingForecast scaling, PlannerSettings settings, double largestCores, int? adviseAt)
     {
         double input = plan.InputFactor;
         double oneCore = scaling.At(1).Quantile(0.5) * input;
@@ -48,9 +49,7 @@ internal static class ForecastBuilder
             Measured = Measured(scaling as MeasuredScaling),
             Models = [.. scaling.Models.Select(model => new ModelShare(model.Name, model.Formula, model.Weight, model.Parameters))],
             SpanBindsFromCores = WorkSpanLaws.SpanBindsFromCores(work, span),
-            NextMeasurement = scaling is MeasuredScaling measured && !settings.Cores.IsEmpty
-                ? MeasurementAdvice.Next(measured, settings.Cores.Max())
-                : null,
+            NextMeasurement = scaling is MeasuredScaling measured && adviseAt is { } target ? MeasurementAdvice.Next(measured, target) : null,
         };
     }
 

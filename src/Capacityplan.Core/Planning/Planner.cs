@@ -53,10 +53,6 @@ public static class Planner
             runs.Add(new MachineRun(plan, scaling, machine));
         }
 
-        double largest = runs.Count > 0 ? runs.Max(run => run.EffectiveCores) : 1;
-        Forecast forecast = ForecastBuilder.Build(plan, scaling, settings, largest);
-        cancellation.ThrowIfCancellationRequested();
-
         List<Offer> offers = [.. runs.SelectMany(run => run.Machine.Purchase.Select(purchase => Offer.Price(run, purchase, scaling, settings)))];
         string? currency = offers.GroupBy(offer => offer.Outcome.Purchase.Currency).MaxBy(group => group.Count())?.Key;
         ImmutableArray<Offer> priced = Ranking.Rank(offers, currency);
@@ -67,6 +63,12 @@ public static class Planner
         Offer? runnerUp = choice is null ? null : priced.FirstOrDefault(offer => offer.Outcome.MeetsTarget && offer.Comparable && offer != choice);
         double? stays = choice is null || plan.Window is null ? null : ShareChoiceStays(priced, choice, plan.Window);
         priced = Reasons.Give(priced, choice, nextFaster, plan);
+        double largest = runs.Count > 0 ? runs.Max(run => run.EffectiveCores) : 1;
+        int? adviseAt = settings.AdviseForChoice && choice is not null
+            ? (int)Ceiling(choice.Run.EffectiveCores)
+            : settings.Cores.IsEmpty ? null : settings.Cores.Max();
+        Forecast forecast = ForecastBuilder.Build(plan, scaling, settings, largest, adviseAt);
+        cancellation.ThrowIfCancellationRequested();
         choice = choice is null ? null : priced.First(offer => offer.Run == choice.Run && offer.Outcome.Purchase == choice.Outcome.Purchase);
 
         return new PlanResult
