@@ -36,6 +36,11 @@ public static class Planner
             : throw new ArgumentException("One core count is a point, not a curve: add a run on another, or state work and span.", nameof(plan));
     }
 
+    /// <summary>True where two plans describe the same job in the same words, so that what <see cref="Scale"/> gave for one serves the other.</summary>
+    public static bool ScalesAlike(Plan one, Plan other) =>
+        one.Timings.SequenceEqual(other.Timings) && one.WorkAndSpan == other.WorkAndSpan
+        && one.MeasuredOn.PhysicalCores == other.MeasuredOn.PhysicalCores && one.SecondThreadGain == other.SecondThreadGain;
+
     /// <summary>Works a plan out.</summary>
     /// <param name="plan">The job and what is asked of it.</param>
     /// <param name="catalogue">The machines to choose from; may be empty.</param>

@@ -1,0 +1,230 @@
+using Capacityplan.Core.Fitting;
+using Capacityplan.Core.Machines;
+using Capacityplan.Core.Planning;
+using Capacityplan.Core.Reading;
+
+namespace Capacityplan.Web.Plans;
+
+/// <summary>How finished the answer on the page is.</summary>
+public enum AnswerStage
+{
+    /// <summary>The answer is for what is typed.</summary>
+    Done,
+
+    /// <summary>An answer is being worked out; the last one is shown.</summary>
+    Working,
+
+    /// <summary>Working it out was stopped, or what is typed cannot be understood: the last answer is shown.</summary>
+    Stale,
+}
+
+/// <summary>
+/// A plan while it is worked on: takes each change at once, works the answer out away from the caller's thread, drops work
+/// whose input has changed, and keeps the last answer while the typed text cannot be understood.
+/// </summary>
+public sealed class PlanSession : IAsyncDisposable
+{
+    /// <summary>Pasted or typed timings are read after so much silence.</summary>
+    public static readonly TimeSpan Silence = TimeSpan.FromMilliseconds(200);
+
+    /// <summary>Work longer than this says how far it is and can be stopped.</summary>
+    private static readonly TimeSpan s_untilProgressShows = TimeSpan.FromMilliseconds(400);
+
+    private readonly TimeProvider _clock;
+    private readonly Lock _lock = new();
+    private CancellationTokenSource? _running;
+    private Task _work = Task.CompletedTask;
+    private (Plan Plan, ScalingForecast Scaling)? _scaled;
+
+    /// <summary>Opens a plan.</summary>
+    /// <param name="draft">What its owner typed.</param>
+    /// <param name="catalogue">The machines to choose from.</param>
+    /// <param name="clock">The clock.</param>
+    public PlanSession(PlanDraft draft, Catalogue catalogue, TimeProvider clock)
+    {
+        _clock = clock;
+        Draft = draft;
+        Catalogue = catalogue;
+        Reading = PlanDraftReader.Read(draft);
+    }
+
+    /// <summary>Raised, on any thread, whenever something shown has changed.</summary>
+    public event Action? Changed;
+
+    /// <summary>What is typed.</summary>
+    public PlanDraft Draft { get; private set; }
+
+    /// <summary>The machines to choose from.</summary>
+    public Catalogue Catalogue { get; }
+
+    /// <summary>What it was understood as.</summary>
+    public PlanDraftReading Reading { get; private set; }
+
+    /// <summary>The last answer; null before the first.</summary>
+    public PlanResult? Result { get; private set; }
+
+    /// <summary>The same with the what-if's input; null where none is asked for.</summary>
+    public PlanResult? WhatIf { get; private set; }
+
+    /// <summary>How finished the answer is.</summary>
+    public AnswerStage Stage { get; private set; } = AnswerStage.Working;
+
+    /// <summary>How much of a long piece of work is done, from 0 to 1; null where none is under way.</summary>
+    public double? Progress { get; private set; }
+
+    /// <summary>What went wrong on our side while working it out; null where nothing did.</summary>
+    public Exception? Fault { get; private set; }
+
+    /// <summary>Works out the first answer.</summary>
+    public void Start() => Begin(TimeSpan.Zero);
+
+    /// <summary>Takes a change.</summary>
+    /// <param name="draft">The draft as it is now.</param>
+    /// <param name="afterSilence">True for a text that is still being typed: it is read after <see cref="Silence"/>.</param>
+    public void Change(PlanDraft draft, bool afterSilence = false)
+    {
+        Draft = draft;
+        Begin(afterSilence ? Silence : TimeSpan.Zero);
+    }
+
+    /// <summary>Stops the work under way; the last answer stands.</summary>
+    public void Stop()
+    {
+        lock (_lock)
+        {
+            _running?.Cancel();
+            _running = null;
+            Stage = AnswerStage.Stale;
+            Progress = null;
+        }
+
+        Changed?.Invoke();
+    }
+
+    /// <summary>Completes when the work begun so far has ended.</summary>
+    public Task WhenSettledAsync()
+    {
+        lock (_lock)
+        {
+            return _work;
+        }
+    }
+
+    /// <inheritdoc/>
+    public async ValueTask DisposeAsync()
+    {
+        Changed = null;
+        Task work;
+        lock (_lock)
+        {
+            _running?.Cancel();
+            _running = null;
+            work = _work;
+        }
+
+        await work;
+    }
+
+    private void Begin(TimeSpan silence)
+    {
+        lock (_lock)
+        {
+            _running?.Cancel();
+            var source = new CancellationTokenSource();
+            _running = source;
+            Stage = AnswerStage.Working;
+            Progress = null;
+            PlanDraft draft = Draft;
+            Task before = _work;
+            _work = Task.Run(() => WorkAsync(draft, silence, before, source));
+        }
+    }
+
+    private async Task WorkAsync(PlanDraft draft, TimeSpan silence, Task before, CancellationTokenSource source)
+    {
+        CancellationToken cancellation = source.Token;
+        try
+        {
+            if (silence > TimeSpan.Zero)
+                await Task.Delay(silence, _clock, cancellation);
+            // One piece of work at a time: the one before was told to stop and ends within milliseconds.
+            await before;
+            WorkOut(draft, source, cancellation);
+        }
+        catch (OperationCanceledException)
+        {
+            // Overtaken by a later change, which shows its own answer, or stopped by the person.
+        }
+        catch (Exception fault)
+        {
+            Publish(source, () => (Fault, Stage, Progress) = (fault, AnswerStage.Stale, null));
+        }
+        finally
+        {
+            lock (_lock)
+            {
+                if (_running == source)
+                    _running = null;
+            }
+
+            source.Dispose();
+        }
+    }
+
+    private void WorkOut(PlanDraft draft, CancellationTokenSource source, CancellationToken cancellation)
+    {
+        TimingsReading? known = draft.TimingsText == Reading.Draft.TimingsText ? Reading.Timings : null;
+        PlanDraftReading reading = PlanDraftReader.Read(draft, known);
+        cancellation.ThrowIfCancellationRequested();
+        if (reading.Plan is not { } plan)
+        {
+            Publish(source, () => (Reading, Fault, Stage, Progress) = (reading, null, AnswerStage.Stale, null));
+            return;
+        }
+
+        ScalingForecast scaling = Scale(plan, source, cancellation);
+        var settings = new PlannerSettings { AdviseForChoice = true };
+        if (reading.WhatIfCores is { } cores && !settings.Cores.Contains(cores))
+            settings = settings with { Cores = settings.Cores.Add(cores) };
+        PlanResult result = Planner.Evaluate(plan, Catalogue, settings, scaling, cancellation);
+        PlanResult? whatIf = reading.WhatIfInput is { } input && input != 1
+            ? Planner.Evaluate(plan with { InputFactor = input }, Catalogue, settings, scaling, cancellation)
+            : null;
+        Publish(source, () => (Reading, Result, WhatIf, Fault, Stage, Progress) = (reading, result, whatIf, null, AnswerStage.Done, null));
+    }
+
+    /// <summary>The fit, kept while only windows, prices or what-ifs change.</summary>
+    private ScalingForecast Scale(Plan plan, CancellationTokenSource source, CancellationToken cancellation)
+    {
+        if (_scaled is { } kept && Planner.ScalesAlike(kept.Plan, plan))
+            return kept.Scaling;
+        long started = _clock.GetTimestamp();
+        var progress = new SynchronousProgress(share =>
+        {
+            if (_clock.GetElapsedTime(started) > s_untilProgressShows)
+                Publish(source, () => Progress = share);
+        });
+        ScalingForecast scaling = Planner.Scale(plan, progress: progress, cancellation: cancellation);
+        _scaled = (plan, scaling);
+        return scaling;
+    }
+
+    /// <summary>Shows a change, unless a later one has overtaken it.</summary>
+    private void Publish(CancellationTokenSource source, Action change)
+    {
+        lock (_lock)
+        {
+            if (_running != source)
+                return;
+            change();
+        }
+
+        Changed?.Invoke();
+    }
+
+    /// <summary>Reports on the working thread, in order; <see cref="Progress{T}"/> would post reports that overtake each other.</summary>
+    private sealed class SynchronousProgress(Action<double> report) : IProgress<double>
+    {
+        public void Report(double value) => report(value);
+    }
+}
