@@ -33,6 +33,7 @@ public sealed record MeteredPurchase : PurchaseOption
     public const string KindName = "metered";
 
     /// <inheritdoc/>
+    [JsonIgnore] // not inherited: without it the property clashes with the discriminator
     public override string Kind => KindName;
 
     /// <summary>Price of an hour; 0 or more.</summary>

@@ -1,0 +1,154 @@
+using System.Collections.Immutable;
+using Capacityplan.Core.Machines;
+using Capacityplan.Storage.Database;
+using Microsoft.EntityFrameworkCore;
+
+namespace Capacityplan.Storage;
+
+/// <summary>The machine catalogues. Safe to use from any number of threads and circuits, as <see cref="PlanStore"/> is.</summary>
+public sealed class CatalogueStore
+{
+    private readonly IDbContextFactory<StorageContext> _contexts;
+    private readonly TimeProvider _clock;
+
+    internal CatalogueStore(IDbContextFactory<StorageContext> contexts, TimeProvider clock)
+    {
+        _contexts = contexts;
+        _clock = clock;
+    }
+
+    /// <summary>The catalogues by name; those that cannot be read are among them.</summary>
+    public async Task<ImmutableArray<StoredCatalogue>> ListAsync(CancellationToken cancellationToken = default)
+    {
+        await using StorageContext context = await _contexts.CreateDbContextAsync(cancellationToken);
+        return await ListAsync(context, cancellationToken);
+    }
+
+    /// <summary>A catalogue; null where there is none of that key, or it is deleted.</summary>
+    public async Task<StoredCatalogue?> FindAsync(Guid id, CancellationToken cancellationToken = default) =>
+        (await ListAsync(cancellationToken)).FirstOrDefault(catalogue => catalogue.Id == id);
+
+    /// <summary>
+    /// The catalogue that plans without one of their own are priced with: the one chosen by <see cref="MakeDefaultAsync"/>,
+    /// else the first by name; null where there is no catalogue.
+    /// </summary>
+    public async Task<StoredCatalogue?> GetDefaultAsync(CancellationToken cancellationToken = default) =>
+        (await ListAsync(cancellationToken)).FirstOrDefault(catalogue => catalogue.IsDefault);
+
+    /// <summary>Stores a new catalogue.</summary>
+    public async Task<StoredCatalogue> CreateAsync(Catalogue catalogue, CancellationToken cancellationToken = default)
+    {
+        CatalogueRow row = NewRow(catalogue, _clock.GetUtcNow());
+        await using StorageContext context = await _contexts.CreateDbContextAsync(cancellationToken);
+        context.Catalogues.Add(row);
+        await context.SaveChangesAsync(cancellationToken);
+        return (await ListAsync(context, cancellationToken)).Single(stored => stored.Id == row.Id);
+    }
+
+    /// <summary>Saves a catalogue over the version it was made from; never over a later one.</summary>
+    /// <param name="id">The catalogue's key.</param>
+    /// <param name="catalogue">The catalogue.</param>
+    /// <param name="expectedVersion">The version the change started from.</param>
+    public async Task<SaveResult<StoredCatalogue>> SaveAsync(
+        Guid id, Catalogue catalogue, int expectedVersion, CancellationToken cancellationToken = default)
+    {
+        CatalogueRow row = NewRow(catalogue, _clock.GetUtcNow(), id, expectedVersion + 1);
+        await using StorageContext context = await _contexts.CreateDbContextAsync(cancellationToken);
+        int saved = await context.Catalogues
+            .Where(stored => stored.Id == id && stored.Version == expectedVersion && stored.DeletedAt == null)
+            .ExecuteUpdateAsync(
+                set => set
+                    .SetProperty(stored => stored.Name, row.Name)
+                    .SetProperty(stored => stored.Document, row.Document)
+                    .SetProperty(stored => stored.Version, row.Version)
+                    .SetProperty(stored => stored.UpdatedAt, row.UpdatedAt),
+                cancellationToken);
+        StoredCatalogue? current = (await ListAsync(context, cancellationToken)).FirstOrDefault(stored => stored.Id == id);
+        // What was saved here is answered even where another saver came in between: the caller's next save has to meet
+        // that as a conflict.
+        return saved > 0
+            ? new(SaveState.Saved, ToStored(row, current is { IsDefault: true }))
+            : new(current is null ? SaveState.Gone : SaveState.Conflict, current);
+    }
+
+    /// <summary>Makes a catalogue the default one.</summary>
+    /// <returns>False where there is none of that key.</returns>
+    public async Task<bool> MakeDefaultAsync(Guid id, CancellationToken cancellationToken = default)
+    {
+        await using StorageContext context = await _contexts.CreateDbContextAsync(cancellationToken);
+        if (!await context.Catalogues.AnyAsync(stored => stored.Id == id && stored.DeletedAt == null, cancellationToken))
+            return false;
+
+        // One statement for all rows: never two defaults, never none between.
+        await context.Catalogues.ExecuteUpdateAsync(
+            set => set.SetProperty(stored => stored.IsDefault, stored => stored.Id == id), cancellationToken);
+        return true;
+    }
+
+    /// <summary>Deletes a catalogue; <see cref="RestoreAsync"/> puts it back for <see cref="PlanStore.KeepDeletedFor"/>.</summary>
+    /// <returns>False where there was none.</returns>
+    public async Task<bool> DeleteAsync(Guid id, CancellationToken cancellationToken = default)
+    {
+        DateTimeOffset now = _clock.GetUtcNow();
+        await using StorageContext context = await _contexts.CreateDbContextAsync(cancellationToken);
+        await PurgeAsync(context, now, cancellationToken);
+        return await context.Catalogues
+            .Where(stored => stored.Id == id && stored.DeletedAt == null)
+            .ExecuteUpdateAsync(set => set.SetProperty(stored => stored.DeletedAt, now), cancellationToken) > 0;
+    }
+
+    /// <summary>Puts a deleted catalogue back as it was.</summary>
+    /// <returns>False where there is no deleted catalogue of that key (any more).</returns>
+    public async Task<bool> RestoreAsync(Guid id, CancellationToken cancellationToken = default)
+    {
+        await using StorageContext context = await _contexts.CreateDbContextAsync(cancellationToken);
+        return await context.Catalogues
+            .Where(stored => stored.Id == id && stored.DeletedAt != null)
+            .ExecuteUpdateAsync(set => set.SetProperty(stored => stored.DeletedAt, (DateTimeOffset?)null), cancellationToken) > 0;
+    }
+
+    internal static CatalogueRow NewRow(Catalogue catalogue, DateTimeOffset now, Guid? id = null, int version = 1) => new()
+    {
+        Id = id ?? Guid.CreateVersion7(now),
+        Name = ColumnText.Clean(catalogue.Name),
+        Document = StoredJson.Write(catalogue),
+        Version = version,
+        UpdatedAt = now,
+    };
+
+    internal static Task<int> PurgeAsync(StorageContext context, DateTimeOffset now, CancellationToken cancellationToken)
+    {
+        DateTimeOffset before = now - PlanStore.KeepDeletedFor;
+        return context.Catalogues.Where(stored => stored.DeletedAt < before).ExecuteDeleteAsync(cancellationToken);
+    }
+
+    /// <summary>Every catalogue is read even for one: which is the default depends on the others, and there are few.</summary>
+    private static async Task<ImmutableArray<StoredCatalogue>> ListAsync(StorageContext context, CancellationToken cancellationToken)
+    {
+        List<CatalogueRow> rows = await context.Catalogues.AsNoTracking()
+            .Where(stored => stored.DeletedAt == null).ToListAsync(cancellationToken);
+        // Sorted here and not by the database, whose idea of the alphabet is its own.
+        rows.Sort((one, other) => (StringComparer.OrdinalIgnoreCase.Compare(one.Name, other.Name), one.Id.CompareTo(other.Id)) switch
+        {
+            (0, int byId) => byId,
+            (int byName, _) => byName,
+        });
+        CatalogueRow? byDefault = rows.Find(row => row.IsDefault) ?? rows.FirstOrDefault();
+        return [.. rows.Select(row => ToStored(row, row == byDefault))];
+    }
+
+    private static StoredCatalogue ToStored(CatalogueRow row, bool isDefault)
+    {
+        StoredJson.TryRead(row.Document, out Catalogue? catalogue, out Unreadable? unreadable);
+        return new()
+        {
+            Id = row.Id,
+            Name = row.Name,
+            Catalogue = catalogue,
+            Unreadable = unreadable,
+            Version = row.Version,
+            UpdatedAt = row.UpdatedAt,
+            IsDefault = isDefault,
+        };
+    }
+}

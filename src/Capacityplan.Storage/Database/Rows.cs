@@ -1,0 +1,58 @@
+namespace Capacityplan.Storage.Database;
+
+/// <summary>A plan's row. The draft is kept as text, not as a JSON type, so that a damaged one can still be shown.</summary>
+internal sealed class PlanRow
+{
+    public required Guid Id { get; init; }
+
+    public required string Name { get; set; }
+
+    public required string Owner { get; set; }
+
+    /// <summary>Name and owner in lower case, to search in: databases differ in how they fold case.</summary>
+    public required string SearchText { get; set; }
+
+    public required string Draft { get; set; }
+
+    public required int Version { get; set; }
+
+    public required DateTimeOffset UpdatedAt { get; set; }
+
+    public string? AnswerState { get; set; }
+
+    public string? AnswerSentence { get; set; }
+
+    /// <summary>When it was deleted; null while it is not. A deleted row can be restored until it is purged.</summary>
+    public DateTimeOffset? DeletedAt { get; set; }
+}
+
+/// <summary>A catalogue's row.</summary>
+internal sealed class CatalogueRow
+{
+    public required Guid Id { get; init; }
+
+    public required string Name { get; set; }
+
+    public required string Document { get; set; }
+
+    public required int Version { get; set; }
+
+    public required DateTimeOffset UpdatedAt { get; set; }
+
+    /// <summary>True for the one chosen as default; at most one row has it.</summary>
+    public bool IsDefault { get; set; }
+
+    /// <summary>When it was deleted; null while it is not.</summary>
+    public DateTimeOffset? DeletedAt { get; set; }
+}
+
+/// <summary>A fact about the store as a whole.</summary>
+internal sealed class FactRow
+{
+    /// <summary>There once the demo was handed in or passed by; it is never handed in again.</summary>
+    public const string DemoSettled = "demo-settled";
+
+    public required string Key { get; init; }
+
+    public required string Value { get; init; }
+}

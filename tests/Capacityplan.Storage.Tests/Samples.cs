@@ -1,0 +1,78 @@
+using System.Collections.Immutable;
+using System.Reflection;
+using Capacityplan.Core.Machines;
+using Capacityplan.Core.Planning;
+
+namespace Capacityplan.Storage.Tests;
+
+/// <summary>Things to store.</summary>
+internal static class Samples
+{
+    /// <summary>A draft with a text of its own in every field, so that one left out or swapped is seen.</summary>
+    public static PlanDraft EveryField()
+    {
+        var draft = new PlanDraft();
+        foreach (PropertyInfo property in typeof(PlanDraft).GetProperties())
+        {
+            object value = property.PropertyType switch
+            {
+                Type type when type == typeof(string) => $"{property.Name}: 58,6 min\t\"é\" \r\n\0 日本 😀 <b>",
+                Type type when type == typeof(bool) => true,
+                Type type when type == typeof(Guid?) => Guid.NewGuid(),
+                Type type => throw new NotSupportedException($"PlanDraft.{property.Name} is a {type}; say here what to store in it."),
+            };
+            property.SetValue(draft, value);
+        }
+
+        return draft;
+    }
+
+    public static Catalogue TwoMachines(string name = "Birds") => new()
+    {
+        Name = name,
+        PricesOf = new DateOnly(2026, 11, 3),
+        PricesAreInvented = true,
+        Machines =
+        [
+            new MachineType
+            {
+                Name = "Wren-2",
+                HardwareThreads = 2,
+                PhysicalCores = 1,
+                RelativeCoreSpeed = 0.85,
+                MemoryGiB = 8.5,
+                MemoryBandwidthGBps = 20.5,
+                StartUpSeconds = 45,
+                Purchase =
+                [
+                    new MeteredPurchase { Currency = "EUR", PricePerHour = 0.20m, IncrementSeconds = 60, MinimumSeconds = 120 },
+                    new MeteredPurchase { Currency = "USD", PricePerHour = 0.123456789012345678m },
+                ],
+            },
+            new MachineType
+            {
+                Name = "Heron-8",
+                HardwareThreads = 8,
+                PhysicalCores = 4,
+                MemoryGiB = 32,
+                Purchase = [new MeteredPurchase { Currency = "EUR", PricePerHour = 0.75m }],
+            },
+        ],
+    };
+
+    public static DemoData Demo() => new(new PlanDraft { Name = "Night tiles", Owner = "Tidemark" }, TwoMachines("Tidemark"));
+
+    /// <summary>Two catalogues hold the same: records compare their lists by reference, so the lists are compared here.</summary>
+    public static void AssertSame(Catalogue expected, Catalogue? actual)
+    {
+        Assert.NotNull(actual);
+        Assert.Equal(expected with { Machines = [] }, actual with { Machines = [] });
+        Assert.Equal(expected.Machines.Length, actual.Machines.Length);
+        foreach ((MachineType wanted, MachineType got) in expected.Machines.Zip(actual.Machines))
+        {
+            ImmutableArray<PurchaseOption> none = [new MeteredPurchase { Currency = "EUR", PricePerHour = 0 }];
+            Assert.Equal(wanted with { Purchase = none }, got with { Purchase = none });
+            Assert.Equal(wanted.Purchase.AsEnumerable(), got.Purchase.AsEnumerable());
+        }
+    }
+}
