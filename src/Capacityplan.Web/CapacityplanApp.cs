@@ -1,3 +1,4 @@
+using Capacityplan.Storage;
 using Capacityplan.Web.Components;
 using Capacityplan.Web.Serving;
 using Microsoft.AspNetCore.DataProtection;
@@ -67,6 +68,8 @@ public static partial class CapacityplanApp
         });
 
         builder.Services.AddScoped<ThemeState>();
+        builder.Services.AddCapacityplanStorage(builder.Configuration);
+        builder.Services.AddHostedService<StorePreparation>();
     }
 
     private static void UsePipeline(WebApplication app)

@@ -1,3 +1,14 @@
+using Capacityplan.Storage;
 using Capacityplan.Web;
 
-CapacityplanApp.Create(args).Run();
+try
+{
+    CapacityplanApp.Create(args).Run();
+    return 0;
+}
+catch (StorageException exception)
+{
+    // Its message says what is wrong and what to do; a stack trace would only hide it.
+    await Console.Error.WriteLineAsync(exception.Message);
+    return 1;
+}

@@ -21,7 +21,7 @@ internal static class TimeUnits
     private static IEnumerable<(double Seconds, string Words)> Words() =>
     [
         (1e-9, "ns nsec nanos nanosecond nanoseconds nanosekunden"),
-        (1e-6, "us µs μs usec usecs micros microsec microsecond microseconds mikrosekunden"),
+        (1e-6, "us µs usec usecs micros microsec microsecond microseconds mikrosekunden"),
         (1e-3, "ms msec msecs millis millisec millisecond milliseconds millisekunden millisekunde millisecondes milisegundos millisecondi 毫秒 ミリ秒 мс"),
         (1, "s sec secs second seconds sek sekunde sekunden seconde secondes segundo segundos secondo secondi seconden sekunder sekunnit sekund sekundy с сек секунд секунды 秒 秒钟 ″ \""),
         (Minute, "m min mins minute minutes minuten minuto minutos minuti minuut minuter minutter minuuttia minut minuty мин минут минуты 分 分钟 分間 ′ '"),
