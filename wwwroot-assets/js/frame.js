@@ -1,4 +1,4 @@
-// The frame around every page: the skip link, and the answer that grows slim once the page has scrolled.
+// The frame around every page: the skip link, the answer that grows slim once the page has scrolled, and what was typed.
 
 // The link's own jump would go through the router, which scrolls but does not move the focus.
 document.addEventListener("click", event => {
@@ -28,3 +28,39 @@ function fitAnswer() {
 }
 
 addEventListener("scroll", fitAnswer, { passive: true });
+
+// What was typed on this page, by the element it was typed into. Should the page's components stop, their elements go; what
+// was typed into them can still be given back.
+let typedOn = location.pathname;
+const typed = new Map();
+
+document.addEventListener("input", event => {
+  const field = event.target;
+  if (!("value" in field) || ["checkbox", "radio", "file", "password"].includes(field.type))
+    return;
+  if (typedOn !== location.pathname) {
+    typedOn = location.pathname;
+    typed.clear();
+  }
+  const name = field.labels?.[0]?.textContent.trim() || field.ariaLabel || field.placeholder || "";
+  typed.set(field, { name, value: field.value });
+});
+
+/** Puts what was typed on this page into `place`, each text under the name of its field and ready to be copied. */
+export function showTyped(place) {
+  const kept = [...typed.values()].filter(({ value }) => value.trim() !== "");
+  if (typedOn !== location.pathname || kept.length === 0)
+    return;
+
+  const heading = document.createElement("p");
+  heading.textContent = "What you typed, to copy:";
+  place.replaceChildren(heading, ...kept.map(({ name, value }) => {
+    const text = document.createElement("textarea");
+    text.readOnly = true;
+    text.value = value;
+    text.rows = Math.min(8, value.split("\n").length);
+    const label = document.createElement("label");
+    label.append(name, text);
+    return label;
+  }));
+}
