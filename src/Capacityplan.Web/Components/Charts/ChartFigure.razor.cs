@@ -1,0 +1,154 @@
+using System.Globalization;
+using Microsoft.AspNetCore.Components;
+using Microsoft.JSInterop;
+using Plotly.Blazor;
+
+namespace Capacityplan.Web.Components.Charts;
+
+/// <summary>
+/// Draws a chart model: once when it first comes into view, then again only when the model, the theme or the width has
+/// changed.
+/// </summary>
+public sealed partial class ChartFigure : IAsyncDisposable
+{
+    private const string ModulePath = "./Components/Charts/ChartFigure.razor.js";
+
+    private static readonly Config s_config = PlotlyDrawing.Config();
+
+    private ElementReference _plot;
+    private PlotlyChart? _chart;
+    private PlotlyFigure? _figure;
+    private IJSObjectReference? _module;
+    private DotNetObjectReference<ChartFigure>? _self;
+    private IDisposable? _themeChanges;
+
+    private ChartModel? _drawnModel;
+    private ChartColours? _drawnColours;
+    private int _drawnWidth;
+
+    private int _width;
+    private bool _inView;
+    private bool _redraw;
+    private bool _showsNumbers;
+
+    /// <summary>What to show.</summary>
+    [Parameter, EditorRequired]
+    public required ChartModel Model { get; set; }
+
+    /// <summary>Colours to draw in whatever the theme, as for print; null to follow the theme.</summary>
+    [Parameter]
+    public ChartColours? Colours { get; set; }
+
+    /// <summary>How far a new fit has come, from 0 to 1, while the old curve is still shown, pale; null otherwise.</summary>
+    [Parameter]
+    public double? Progress { get; set; }
+
+    /// <summary>False where charts side by side share one key.</summary>
+    [Parameter]
+    public bool ShowKey { get; set; } = true;
+
+    /// <summary>What the band holds, as its key says it.</summary>
+    [Parameter]
+    public string Band { get; set; } = ChartWords.Nights(0.8);
+
+    /// <summary>More to do with the chart, beside "Show the numbers".</summary>
+    [Parameter]
+    public RenderFragment? Tools { get; set; }
+
+    /// <summary>More style classes for the figure, such as its columns of the grid.</summary>
+    [Parameter]
+    public string? Class { get; set; }
+
+    [Inject]
+    internal IJSRuntime Js { get; init; } = null!;
+
+    [Inject]
+    internal ThemeState Theme { get; init; } = null!;
+
+    private string TitleId => $"chart-{Model.Name}";
+
+    /// <summary>The browser says how wide the plot is and whether it is in view.</summary>
+    [JSInvokable]
+    public async Task Seen(int width, bool inView)
+    {
+        _width = width;
+        _inView = inView;
+        await Draw();
+    }
+
+    /// <summary>The browser says that a chart out of view has waited long enough.</summary>
+    [JSInvokable]
+    public Task DrawNow() => InvokeAsync(() => Redraw());
+
+    protected override void OnInitialized() => _themeChanges = Theme.Subscribe(() => InvokeAsync(Draw));
+
+    protected override async Task OnParametersSetAsync() => await Draw();
+
+    protected override async Task OnAfterRenderAsync(bool firstRender)
+    {
+        if (firstRender)
+        {
+            _self = DotNetObjectReference.Create(this);
+            _module = await Js.InvokeAsync<IJSObjectReference>("import", ModulePath);
+            await _module.InvokeVoidAsync("observe", _plot, _self);
+        }
+
+        // The plotting component took the new data with this render; it draws them when told to.
+        if (_redraw && _chart is not null)
+        {
+            _redraw = false;
+            await _chart.React();
+        }
+    }
+
+    public async ValueTask DisposeAsync()
+    {
+        _themeChanges?.Dispose();
+        try
+        {
+            if (_module is not null)
+            {
+                await _module.InvokeVoidAsync("forget", _plot);
+                await _module.DisposeAsync();
+            }
+        }
+        catch (JSDisconnectedException)
+        {
+            // The browser has gone, and its observers with it.
+        }
+
+        _self?.Dispose();
+    }
+
+    private async Task Draw()
+    {
+        if (_width == 0 || IsDrawn())
+            return;
+        if (_inView)
+            Redraw();
+        else if (_module is not null)
+            await _module.InvokeVoidAsync("drawLater", _plot);
+    }
+
+    private bool IsDrawn() => _drawnWidth == _width && _drawnColours == CurrentColours() && _drawnModel is not null && _drawnModel.Equals(Model);
+
+    private ChartColours CurrentColours() => Colours ?? ChartColours.For(Theme.IsDark);
+
+    private void Redraw()
+    {
+        if (IsDrawn())
+            return;
+        _drawnModel = Model;
+        _drawnColours = CurrentColours();
+        _drawnWidth = _width;
+        bool isFirst = _figure is null;
+        _figure = PlotlyDrawing.Draw(Model, _drawnColours, _width);
+        // The plotting component draws what it is created with by itself.
+        _redraw = !isFirst;
+        StateHasChanged();
+    }
+
+    private void ToggleNumbers() => _showsNumbers = !_showsNumbers;
+
+    private static string Percent(double share) => string.Create(CultureInfo.InvariantCulture, $"{share * 100:0.#}%");
+}

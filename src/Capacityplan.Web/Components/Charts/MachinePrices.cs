@@ -1,0 +1,103 @@
+using Capacityplan.Core.Planning;
+
+namespace Capacityplan.Web.Components.Charts;
+
+/// <summary>What the two charts of a run's cost draw alike: the machines that fit, in one currency.</summary>
+internal sealed class MachinePrices
+{
+    private readonly HashSet<string> _paidSeveralWays;
+
+    public MachinePrices(PlanResult result)
+    {
+        Result = result;
+        Choice = result.Verdict.Choice;
+        MachineOutcome[] fitting = result.Machines.Where(outcome => outcome.Fits).ToArray();
+        Currency = Choice?.Purchase.Currency
+            ?? fitting.CountBy(outcome => outcome.Purchase.Currency).OrderByDescending(pair => pair.Value).Select(pair => pair.Key).FirstOrDefault()
+            ?? "";
+        Drawn = [.. fitting.Where(outcome => outcome.Purchase.Currency == Currency)];
+        InOtherCurrencies = fitting.Length - Drawn.Count;
+        _paidSeveralWays = Drawn.CountBy(outcome => outcome.Machine.Name).Where(pair => pair.Value > 1).Select(pair => pair.Key).ToHashSet();
+    }
+
+    public PlanResult Result { get; }
+
+    public MachineOutcome? Choice { get; }
+
+    public bool Holds => Result.Verdict.State == VerdictState.Holds;
+
+    public BatchWindow? Window => Result.Plan.Window;
+
+    /// <summary>ISO 4217 code; empty where no machine fits.</summary>
+    public string Currency { get; }
+
+    public IReadOnlyList<MachineOutcome> Drawn { get; }
+
+    public int InOtherCurrencies { get; }
+
+    /// <summary>A machine's name, with the way it is paid for where it appears in several.</summary>
+    public MachineLabel Label(MachineOutcome outcome) => _paidSeveralWays.Contains(outcome.Machine.Name)
+        ? new($"{outcome.Machine.Name}, {outcome.Purchase.Kind}", "", $"{outcome.Machine.Name}, {outcome.Purchase.Kind}")
+        : MachineLabel.Of(outcome.Machine.Name);
+
+    public bool IsChoice(MachineOutcome outcome) => Choice is not null && Label(outcome) == Label(Choice);
+
+    public string Cost(MachineOutcome outcome) => Figures.MoneyOfRun(outcome.CostPerRun, Currency);
+
+    public string LeftOut => InOtherCurrencies switch
+    {
+        0 => "",
+        1 => " 1 machine priced in another currency is left out.",
+        _ => $" {Figures.Count(InOtherCurrencies)} machines priced in other currencies are left out.",
+    };
+
+    public ChartAxis CostAxis()
+    {
+        double low = (double)Drawn.Min(outcome => outcome.CostPerRun), high = (double)Drawn.Max(outcome => outcome.CostPerRun);
+        if (low <= 0)
+        {
+            double top = high > 0 ? high * 1.1 : 1;
+            return new() { Title = "cost of a run", Scale = AxisScale.Linear, Low = -0.04 * top, High = top, Ticks = AxisTicks.EvenMoney(0, top, Currency) };
+        }
+
+        double room = Math.Max(1.12, Math.Pow(high / low, 0.08));
+        var axis = new ChartAxis { Title = "cost of a run", Scale = AxisScale.Logarithmic, Low = low / room, High = high * room, Ticks = [] };
+        return axis with { Ticks = AxisTicks.Money(axis.Low, axis.High, Currency) };
+    }
+
+    public string ReadoutText(MachineOutcome outcome)
+    {
+        string chance = outcome.ChanceInWindow is { } held ? $"; holds {Figures.Chance(held)} nights" : "";
+        return $"{Label(outcome).Name}: {Figures.TimeWithBand(outcome.StartToFinishSeconds)}, {Cost(outcome)} a run{chance}.";
+    }
+
+    public ChartTable Table()
+    {
+        bool heavy = Drawn.Any(outcome => outcome.HeavyStartToFinishSeconds is not null);
+        var columns = new List<string> { "machine", "cores' worth", "start to finish", ChartWords.Nights(Result.Forecast.BandShare) };
+        if (heavy)
+            columns.Add("heavy night");
+        if (Window is not null)
+            columns.Add("nights held, of 100");
+        columns.AddRange(["a run", "on the frontier"]);
+        return new(columns.ToValueList(), Drawn.Select(Row).ToValueList());
+
+        TableRow Row(MachineOutcome outcome)
+        {
+            var cells = new List<string>
+            {
+                Label(outcome).Name,
+                Figures.Count(outcome.EffectiveCores),
+                Figures.Time(outcome.StartToFinishSeconds.Median),
+                Figures.TimeRange(outcome.StartToFinishSeconds.Low, outcome.StartToFinishSeconds.High),
+            };
+            if (heavy)
+                cells.Add(outcome.HeavyStartToFinishSeconds is { } night ? Figures.Time(night.Median) : Figures.Unknown);
+            if (Window is not null)
+                cells.Add(outcome.ChanceInWindow is { } held ? Figures.ChanceBrief(held) : Figures.Unknown);
+            cells.Add(Cost(outcome));
+            cells.Add(outcome.OnFrontier ? "yes" : "no");
+            return new(cells.ToValueList(), IsChoice(outcome));
+        }
+    }
+}

@@ -1,0 +1,182 @@
+using Plotly.Blazor;
+using Plotly.Blazor.ConfigLib;
+using Plotly.Blazor.LayoutLib;
+using PlotlyLayout = Plotly.Blazor.Layout;
+
+namespace Capacityplan.Web.Components.Charts;
+
+/// <summary>A chart as the plotting script takes it.</summary>
+/// <param name="Traces">Its data.</param>
+/// <param name="Layout">Everything else.</param>
+public sealed record PlotlyFigure(IList<ITrace> Traces, PlotlyLayout Layout);
+
+/// <summary>
+/// Draws chart models with the plotting library: the one place that knows how each thing of the drawing language looks.
+/// </summary>
+public static class PlotlyDrawing
+{
+    internal const string Face = "Asap, \"Segoe UI\", system-ui, sans-serif";
+
+    /// <summary>No menus, no dragging, no zooming: a page must scroll past a chart under a finger or a wheel.</summary>
+    public static Config Config() => new()
+    {
+        DisplayModeBar = DisplayModeBarEnum.False,
+        DisplayLogo = false,
+        // A chart is drawn anew at its width, with the labels that have room there; the script does not stretch it.
+        Responsive = false,
+        DoubleClick = DoubleClickEnum.False,
+        ShowTips = false,
+        ShowAxisDragHandles = false,
+        ShowAxisRangeEntryBoxes = false,
+    };
+
+    /// <summary>A model at a width and in a theme's colours.</summary>
+    /// <param name="model">What to show.</param>
+    /// <param name="colours">The theme's.</param>
+    /// <param name="width">Pixels.</param>
+    public static PlotlyFigure Draw(ChartModel model, ChartColours colours, int width)
+    {
+        var frame = ChartFrame.Of(model, width);
+        var traces = new PlotlyTraces(model, frame, colours).All();
+        return new(traces, Layout(model, frame, colours));
+    }
+
+    /// <summary>Position on an axis as annotations and ranges want it: the logarithm where the axis is logarithmic.</summary>
+    internal static double OnAxis(ChartAxis axis, double value) =>
+        PlotlyNumbers.Rounded(axis.Scale == AxisScale.Logarithmic ? Math.Log10(value) : value);
+
+    private static PlotlyLayout Layout(ChartModel model, ChartFrame frame, ChartColours colours)
+    {
+        var layout = new PlotlyLayout
+        {
+            Width = frame.Width,
+            Height = frame.Height,
+            AutoSize = false,
+            Margin = new() { L = frame.Left, R = frame.Right, T = frame.Top, B = frame.Bottom, Pad = 0, AutoExpand = false },
+            PaperBgColor = "rgba(0,0,0,0)",
+            PlotBgColor = "rgba(0,0,0,0)",
+            Font = new() { Family = Face, Size = ChartFrame.TextSize, Color = colours.Quiet },
+            ShowLegend = false,
+            DragMode = DragModeEnum.False,
+            // Where lines are read, anywhere above a core count does; a mark must be pointed at.
+            HoverMode = model.Readouts.Count == 0 ? HoverModeEnum.False : model.Marks.Count > 0 ? HoverModeEnum.Closest : HoverModeEnum.X,
+            HoverDistance = 60,
+            HoverLabel = new()
+            {
+                BgColor = colours.Sheet,
+                BorderColor = colours.Edge,
+                Font = new() { Family = Face, Size = ChartFrame.TextSize, Color = colours.Ink },
+                Align = Plotly.Blazor.LayoutLib.HoverLabelLib.AlignEnum.Left,
+            },
+            XAxis = [XAxis(model, frame, colours)],
+            YAxis = [YAxis(model, frame, colours)],
+            Shapes = new PlotlyShapes(model, frame, colours).All(),
+            Annotations = new PlotlyLabels(model, frame, colours).All(),
+        };
+        if (model.Shares is not null)
+            layout.YAxis.Add(ShareAxis(frame));
+        return layout;
+    }
+
+    private static XAxis XAxis(ChartModel model, ChartFrame frame, ChartColours colours) => new()
+    {
+        Type = model.X.Scale == AxisScale.Logarithmic ? Plotly.Blazor.LayoutLib.XAxisLib.TypeEnum.Log : Plotly.Blazor.LayoutLib.XAxisLib.TypeEnum.Linear,
+        Range = [OnAxis(model.X, model.X.Low), OnAxis(model.X, model.X.High)],
+        Anchor = "y",
+        FixedRange = true,
+        ShowGrid = false,
+        ShowLine = false,
+        ZeroLine = false,
+        TickMode = Plotly.Blazor.LayoutLib.XAxisLib.TickModeEnum.Array,
+        TickVals = PlotlyNumbers.Of(model.X.Ticks.Select(tick => tick.Value)),
+        TickText = TickTexts(model.X, frame, colours),
+        Ticks = Plotly.Blazor.LayoutLib.XAxisLib.TicksEnum.Outside,
+        TickLen = 4,
+        TickWidth = 1,
+        TickColor = colours.Ink,
+        TickAngle = 0,
+    };
+
+    private static YAxis YAxis(ChartModel model, ChartFrame frame, ChartColours colours) => new()
+    {
+        Type = model.Y.Scale == AxisScale.Logarithmic ? Plotly.Blazor.LayoutLib.YAxisLib.TypeEnum.Log : Plotly.Blazor.LayoutLib.YAxisLib.TypeEnum.Linear,
+        Range = [OnAxis(model.Y, model.Y.Low), OnAxis(model.Y, model.Y.High)],
+        Domain = [PlotlyNumbers.Rounded(frame.AxisAt), 1],
+        FixedRange = true,
+        ShowGrid = true,
+        GridColor = colours.Rule,
+        GridWidth = 1,
+        ShowLine = false,
+        ZeroLine = false,
+        TickMode = Plotly.Blazor.LayoutLib.YAxisLib.TickModeEnum.Array,
+        TickVals = PlotlyNumbers.Of(model.Y.Ticks.Select(tick => tick.Value)),
+        TickText = TickTexts(model.Y, frame, colours),
+        Ticks = Plotly.Blazor.LayoutLib.YAxisLib.TicksEnum.Empty,
+        TickLabelStandoff = 6,
+    };
+
+    private static YAxis ShareAxis(ChartFrame frame) => new()
+    {
+        Domain = [0, PlotlyNumbers.Rounded(frame.StripTop)],
+        Range = [0, 1],
+        FixedRange = true,
+        ShowGrid = false,
+        ShowTickLabels = false,
+        ZeroLine = false,
+        Ticks = Plotly.Blazor.LayoutLib.YAxisLib.TicksEnum.Empty,
+    };
+
+    private static IList<object> TickTexts(ChartAxis axis, ChartFrame frame, ChartColours colours) =>
+        [.. axis.Ticks.Select(object (tick) => tick.IsWindow
+            ? $"<span style=\"color:{colours.Window}\"><b>{PlotlyText.Encoded(tick.Label)}</b></span>"
+            : PlotlyText.Encoded(tick.Label))];
+}
+
+/// <summary>Figures on their way to the plotting script.</summary>
+internal static class PlotlyNumbers
+{
+    /// <summary>Boxed numbers, with null where one is not finite: a gap, where the script would refuse the message.</summary>
+    public static IList<object> Of(IEnumerable<double> values) =>
+        [.. values.Select(object (value) => double.IsFinite(value) ? Rounded(value) : null!)];
+
+    /// <summary>To six digits, finer than a pixel of any screen, to keep messages short.</summary>
+    public static double Rounded(double value)
+    {
+        if (value is 0 || !double.IsFinite(value))
+            return value;
+        int digits = 5 - (int)Math.Floor(Math.Log10(Math.Abs(value)));
+        return digits is >= 0 and <= 15 ? Math.Round(value, digits) : value;
+    }
+}
+
+/// <summary>Text on its way to the plotting script, which reads a few HTML tags.</summary>
+internal static class PlotlyText
+{
+    /// <summary>Plain text: the script shows it as it is written, whatever tags a machine's name looks like.</summary>
+    public static string Encoded(string text) => text
+        .Replace("&", "&amp;", StringComparison.Ordinal)
+        .Replace("<", "&lt;", StringComparison.Ordinal)
+        .Replace(">", "&gt;", StringComparison.Ordinal);
+
+    /// <summary>Plain text broken into lines of at most so many characters, where it has spaces.</summary>
+    public static string Wrapped(string text, int characters)
+    {
+        var lines = new List<string>();
+        string line = "";
+        foreach (string word in text.Split(' '))
+        {
+            if (line.Length > 0 && line.Length + 1 + word.Length > characters)
+            {
+                lines.Add(line);
+                line = word;
+            }
+            else
+            {
+                line = line.Length == 0 ? word : line + ' ' + word;
+            }
+        }
+
+        lines.Add(line);
+        return string.Join("<br>", lines.Select(Encoded));
+    }
+}

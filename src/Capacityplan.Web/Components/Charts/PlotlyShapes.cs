@@ -1,0 +1,164 @@
+using Plotly.Blazor.LayoutLib;
+using Plotly.Blazor.LayoutLib.ShapeLib;
+
+namespace Capacityplan.Web.Components.Charts;
+
+/// <summary>Straight strokes of a chart: axis, posts, drops, the window, marks.</summary>
+internal sealed class PlotlyShapes(ChartModel model, ChartFrame frame, ChartColours colours)
+{
+    private const string Dots = "1px,4px";
+
+    // Twice ruled is the chosen one: two strokes, pixels either side of its place.
+    private static readonly double[] s_pair = [-2.5, 2.5];
+
+    public IList<Shape> All()
+    {
+        var shapes = new List<Shape>();
+        shapes.AddRange(Axes());
+        if (model.Window is { } window)
+            shapes.Add(WindowStroke(window));
+        if (model.MeasuredEnd is { Label.Length: > 0 } end)
+            shapes.Add(Stroke(end.Cores, model.Y.Low, end.Cores, end.Top, colours.Ink, 1, Dots));
+        foreach (MachinePost post in model.Posts)
+            shapes.AddRange(Post(post));
+        shapes.AddRange(model.Marks.Where(mark => mark.Heavy is not null).Select(ToHeavyNight));
+        foreach (MachineMark mark in model.Marks)
+            shapes.AddRange(Mark(mark));
+        if (model.Shares is { } shares)
+            shapes.AddRange(StripEdges(shares));
+        return shapes;
+    }
+
+    private IEnumerable<Shape> Axes()
+    {
+        double split = model.Message is { KeepsPoints: false } ? model.X.Low
+            : model.MeasuredEnd is { } end ? end.Cores
+            : model.Band.Count > 0 ? model.X.Low
+            : model.X.High;
+        if (split > model.X.Low)
+            yield return AlongAxis(model.X.Low, split, null);
+        if (split < model.X.High)
+            yield return AlongAxis(split, model.X.High, Dots);
+
+        // An upright axis stands only where nothing else does.
+        if (model.Message is { } message)
+        {
+            Shape upright = Stroke(model.X.Low, 0, model.X.Low, 1, colours.Ink, 1, message.KeepsPoints ? null : Dots);
+            upright.YRef = "paper";
+            yield return upright;
+        }
+    }
+
+    private Shape AlongAxis(double from, double to, string? dash)
+    {
+        Shape stroke = Stroke(from, frame.AxisAt, to, frame.AxisAt, colours.Ink, 1, dash);
+        stroke.YRef = "paper";
+        return stroke;
+    }
+
+    private Shape WindowStroke(WindowLine window)
+    {
+        Shape stroke = window.IsVertical
+            ? Stroke(window.Seconds, 0, window.Seconds, 1, colours.Window, 2, null)
+            : Stroke(0, window.Seconds, 1, window.Seconds, colours.Window, 2, null);
+        if (window.IsVertical)
+            stroke.YRef = "paper";
+        else
+            stroke.XRef = "paper";
+        return stroke;
+    }
+
+    private IEnumerable<Shape> Post(MachinePost post)
+    {
+        double top = frame.YShifted(model.Y.Low, 14);
+        if (post.State == MachineState.Chosen && model.Chosen is { HasPost: true } chosen)
+        {
+            foreach (double aside in s_pair)
+            {
+                double x = frame.XShifted(post.Cores, aside);
+                yield return Stroke(x, model.Y.Low, x, frame.YShifted(chosen.Point.Y, -6), colours.Ink, 1.5m, null);
+            }
+        }
+        else if (post.State == MachineState.Out)
+        {
+            yield return Hollow(post.Cores, model.Y.Low, top);
+        }
+        else
+        {
+            yield return Stroke(post.Cores, model.Y.Low, post.Cores, top, colours.Ink, 3, null);
+        }
+    }
+
+    private IEnumerable<Shape> Mark(MachineMark mark)
+    {
+        int reach = mark.State == MachineState.Chosen ? 9 : 7;
+        double bottom = frame.YShifted(mark.Point.Y, -reach), top = frame.YShifted(mark.Point.Y, reach);
+        switch (mark.State)
+        {
+            case MachineState.Chosen:
+                foreach (double aside in s_pair)
+                {
+                    double x = frame.XShifted(mark.Point.X, aside);
+                    yield return Stroke(x, bottom, x, top, colours.Ink, 1.5m, null, LayerEnum.Above);
+                }
+
+                break;
+            case MachineState.Good:
+                yield return Stroke(mark.Point.X, bottom, mark.Point.X, top, colours.Ink, 3, null, LayerEnum.Above);
+                break;
+            default:
+                Shape box = Hollow(mark.Point.X, bottom, top);
+                box.Layer = LayerEnum.Above;
+                yield return box;
+                break;
+        }
+    }
+
+    /// <summary>From an ordinary night's band over the heavy night's sign to the window: what is left on each.</summary>
+    private Shape ToHeavyNight(MachineMark mark)
+    {
+        double from = frame.XShifted(mark.Whiskers?.High ?? mark.Point.X, 4);
+        double to = Math.Max(mark.Heavy!.Value, model.Window is { IsVertical: true } window ? window.Seconds : 0);
+        return Stroke(from, mark.Point.Y, to, mark.Point.Y, colours.Quiet, 1, null);
+    }
+
+    private IEnumerable<Shape> StripEdges(ShareStrip shares)
+    {
+        foreach (double y in (double[])[0, frame.StripTop])
+        {
+            Shape edge = Stroke(model.X.Low, y, model.X.High, y, colours.Ink, 1, null);
+            edge.YRef = "paper";
+            yield return edge;
+        }
+
+        if (shares.BindsFrom is { } from)
+        {
+            double beyond = 6 * frame.StripTop / frame.Strip;
+            Shape tick = Stroke(from, -beyond, from, frame.StripTop + beyond, colours.Ink, 1, null, LayerEnum.Above);
+            tick.YRef = "paper";
+            yield return tick;
+        }
+    }
+
+    /// <summary>A narrow box around a place on the X axis.</summary>
+    private Shape Hollow(double x, double bottom, double top)
+    {
+        Shape box = Stroke(frame.XShifted(x, -2), bottom, frame.XShifted(x, 2), top, colours.Ink, 1.25m, null);
+        box.Type = TypeEnum.Rect;
+        box.FillColor = colours.Sheet;
+        return box;
+    }
+
+    private static Shape Stroke(double x0, double y0, double x1, double y1, string colour, decimal width, string? dash, LayerEnum layer = LayerEnum.Between) => new()
+    {
+        Type = TypeEnum.Line,
+        Layer = layer,
+        XRef = "x",
+        YRef = "y",
+        X0 = PlotlyNumbers.Rounded(x0),
+        Y0 = PlotlyNumbers.Rounded(y0),
+        X1 = PlotlyNumbers.Rounded(x1),
+        Y1 = PlotlyNumbers.Rounded(y1),
+        Line = new() { Color = colour, Width = width, Dash = dash },
+    };
+}

@@ -1,0 +1,200 @@
+using Plotly.Blazor;
+using Plotly.Blazor.Traces;
+using Plotly.Blazor.Traces.ScatterLib;
+using Plotly.Blazor.Traces.ScatterLib.FillPatternLib;
+using Plotly.Blazor.Traces.ScatterLib.MarkerLib;
+
+namespace Capacityplan.Web.Components.Charts;
+
+/// <summary>Lines, bands, discs and readouts of a chart as traces, in the order they lie on one another.</summary>
+internal sealed class PlotlyTraces(ChartModel model, ChartFrame frame, ChartColours colours)
+{
+    /// <summary>The style sheet leaves this trace dark while a chart is being redrawn.</summary>
+    public const string MeasuredId = "measured";
+
+    private const string Clear = "rgba(0,0,0,0)";
+
+    /// <summary>Pixels of hatching beside a bound and beside the window.</summary>
+    private const double BoundHatch = 8;
+    private const double WindowHatch = 6;
+
+    public IList<ITrace> All()
+    {
+        var traces = new List<ITrace>();
+        if (model.Shares is { } shares)
+            traces.AddRange(Strip(shares));
+        if (model.Band.Count > 0)
+            traces.Add(Band());
+        if (model.Window is { } window)
+            traces.Add(WindowHatching(window));
+        traces.AddRange(model.Lines.Select(Hatching).OfType<ITrace>());
+        if (model.Marks.Any(mark => mark.Whiskers is not null))
+            traces.Add(Whiskers());
+        traces.AddRange(model.Lines.Select(Line));
+        if (model.Measured.Count > 0)
+            traces.Add(Measured());
+        if (model.Chosen is { } chosen)
+            traces.Add(Ring([chosen.Point], SymbolEnum.Circle, 10, 1.5m));
+        if (model.Marks.Any(mark => mark.Heavy is not null))
+            traces.Add(Ring(model.Marks.Where(mark => mark.Heavy is not null).Select(mark => new ChartPoint(mark.Heavy!.Value, mark.Point.Y)), SymbolEnum.Diamond, 9, 1.75m));
+        if (model.Readouts.Count > 0)
+            traces.Add(Readouts());
+        return traces;
+    }
+
+    private static Scatter Silent(IEnumerable<double> x, IEnumerable<double> y) => new()
+    {
+        X = PlotlyNumbers.Of(x),
+        Y = PlotlyNumbers.Of(y),
+        Mode = ModeFlag.Lines,
+        HoverInfo = HoverInfoFlag.Skip,
+    };
+
+    /// <summary>An area bounded by a line there and another back.</summary>
+    private static Scatter Area(IReadOnlyList<ChartPoint> there, IReadOnlyList<ChartPoint> back)
+    {
+        ChartPoint[] around = [.. there, .. back.Reverse()];
+        Scatter area = Silent(around.Select(point => point.X), around.Select(point => point.Y));
+        area.Fill = FillEnum.ToSelf;
+        area.Line = new() { Width = 0 };
+        area.HoverOn = HoverOnFlag.Points;
+        return area;
+    }
+
+    private Scatter Band()
+    {
+        Scatter band = Area(
+            [.. model.Band.Select(point => new ChartPoint(point.X, point.Low))],
+            [.. model.Band.Select(point => new ChartPoint(point.X, point.High))]);
+        band.FillColor = colours.BandFill;
+        return band;
+    }
+
+    private Scatter WindowHatching(WindowLine window)
+    {
+        double late = window.IsVertical ? frame.XShifted(window.Seconds, WindowHatch) : frame.YShifted(window.Seconds, WindowHatch);
+        ChartPoint[] line, beyond;
+        if (window.IsVertical)
+        {
+            line = [new(window.Seconds, model.Y.Low), new(window.Seconds, model.Y.High)];
+            beyond = [new(late, model.Y.Low), new(late, model.Y.High)];
+        }
+        else
+        {
+            line = [new(model.X.Low, window.Seconds), new(model.X.High, window.Seconds)];
+            beyond = [new(model.X.Low, late), new(model.X.High, late)];
+        }
+
+        Scatter hatching = Area(line, beyond);
+        hatching.FillColor = Clear;
+        hatching.FillPattern = Strokes(ShapeEnum.Slash, colours.Window, 0.55m);
+        return hatching;
+    }
+
+    private Scatter? Hatching(ChartLine line)
+    {
+        if (line.Impossible == ImpossibleSide.None)
+            return null;
+        ChartPoint[] bound = [.. line.Points.Where(point => point.X >= line.HatchedFrom)];
+        if (bound.Length < 2)
+            return null;
+
+        double pixels = line.Impossible == ImpossibleSide.Above ? BoundHatch : -BoundHatch;
+        Scatter hatching = Area(bound, [.. bound.Select(point => point with { Y = frame.YShifted(point.Y, pixels) })]);
+        hatching.FillColor = Clear;
+        // Strokes stand across their line, which falls on one chart and rises on the other.
+        bool falls = bound[^1].Y < bound[0].Y;
+        hatching.FillPattern = Strokes(falls ? ShapeEnum.Slash : ShapeEnum.Backslash, colours.Edge, 0.9m);
+        return hatching;
+    }
+
+    private static FillPattern Strokes(ShapeEnum shape, string colour, decimal opacity) => new()
+    {
+        Shape = shape,
+        FgColor = colour,
+        FgOpacity = opacity,
+        BgColor = Clear,
+        Size = 8,
+        Solidity = 0.14m,
+        FillMode = FillModeEnum.Replace,
+    };
+
+    private Scatter Line(ChartLine line)
+    {
+        Scatter trace = Silent(line.Points.Select(point => point.X), line.Points.Select(point => point.Y));
+        (string colour, decimal width, string dash) = line.Role switch
+        {
+            LineRole.Median => (colours.Forecast, 2.5m, "solid"),
+            LineRole.MedianBeyond => (colours.Forecast, 2.5m, "9px,3px"),
+            LineRole.Floor or LineRole.Ceiling => (colours.Edge, 1.25m, "solid"),
+            LineRole.Perfect => (colours.Ink, 1m, "1px,4px"),
+            LineRole.Amdahl => (colours.Quiet, 1.25m, "8px,3px,1px,3px"),
+            LineRole.Gustafson => (colours.Quiet, 1.25m, "8px,3px,1px,3px,1px,3px"),
+            LineRole.Frontier => (colours.Ink, 1.5m, "solid"),
+            LineRole.Family => (colours.Edge, 1.25m, "solid"),
+            _ => throw new ArgumentOutOfRangeException(nameof(line), line.Role, "An unknown line."),
+        };
+        trace.Line = new() { Color = colour, Width = width, Dash = dash, Simplify = false };
+        return trace;
+    }
+
+    private Scatter Whiskers()
+    {
+        MachineMark[] marks = [.. model.Marks.Where(mark => mark.Whiskers is not null)];
+        // Not a number between two whiskers becomes a gap.
+        Scatter whiskers = Silent(
+            marks.SelectMany(mark => (double[])[mark.Whiskers!.Value.Low, mark.Whiskers.Value.High, double.NaN]),
+            marks.SelectMany(mark => (double[])[mark.Point.Y, mark.Point.Y, double.NaN]));
+        whiskers.Line = new() { Color = colours.Forecast, Width = 1.25m };
+        whiskers.Opacity = 0.75m;
+        whiskers.ConnectGaps = false;
+        return whiskers;
+    }
+
+    private Scatter Measured()
+    {
+        Scatter discs = Silent(model.Measured.Select(point => point.X), model.Measured.Select(point => point.Y));
+        discs.UId = MeasuredId;
+        discs.Mode = ModeFlag.Markers;
+        discs.ClipOnAxis = false;
+        discs.Marker = new() { Color = colours.Ink, Size = 8.5m, Opacity = 1, Line = new() { Color = colours.Sheet, Width = 1.25m } };
+        return discs;
+    }
+
+    private Scatter Ring(IEnumerable<ChartPoint> points, SymbolEnum symbol, decimal size, decimal stroke)
+    {
+        ChartPoint[] at = [.. points];
+        Scatter ring = Silent(at.Select(point => point.X), at.Select(point => point.Y));
+        ring.Mode = ModeFlag.Markers;
+        ring.ClipOnAxis = false;
+        ring.Marker = new() { Symbol = symbol, Color = colours.Sheet, Size = size, Opacity = 1, Line = new() { Color = colours.Ink, Width = stroke } };
+        return ring;
+    }
+
+    private Scatter Readouts()
+    {
+        int characters = Math.Max(20, (int)(0.62 * frame.Width / ChartFrame.TextWidth(1)));
+        Scatter readouts = Silent(model.Readouts.Select(readout => readout.X), model.Readouts.Select(readout => readout.Y));
+        readouts.Mode = ModeFlag.Markers;
+        readouts.Marker = new() { Opacity = 0, Size = 14, Color = colours.Ink };
+        readouts.HoverInfo = HoverInfoFlag.Text;
+        readouts.HoverTextArray = [.. model.Readouts.Select(readout => PlotlyText.Wrapped(readout.Text, characters))];
+        return readouts;
+    }
+
+    private IEnumerable<Scatter> Strip(ShareStrip shares)
+    {
+        yield return Share([model.X.Low, model.X.High], [1, 1], colours.Tint);
+        yield return Share(shares.Work.Select(point => point.X), shares.Work.Select(point => 1 - point.Y), colours.Ink);
+
+        static Scatter Share(IEnumerable<double> x, IEnumerable<double> y, string colour)
+        {
+            Scatter share = Silent(x, y);
+            share.YAxis = "y2";
+            share.Fill = FillEnum.ToZeroY;
+            share.FillColor = colour;
+            share.Line = new() { Width = 0 };
+            return share;
+        }
+    }
+}
