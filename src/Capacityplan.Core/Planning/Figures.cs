@@ -39,10 +39,34 @@ public static class Figures
     {
         TimeScale lowScale = TimeScale.Of(low), highScale = TimeScale.Of(high);
         TimeScale shown = unitOf is { } beside ? TimeScale.Of(beside) : highScale;
-        if (shown == TimeScale.HoursAndMinutes || !lowScale.Near(shown) || !highScale.Near(shown))
+        if (shown == TimeScale.HoursAndMinutes || lowScale != shown || highScale != shown)
             return $"{Time(low)} to {Time(high)}";
         string range = $"{InScale(low, shown)} to {InScale(high, shown)}";
         return unitOf is null ? range + NoBreakSpace + shown.Unit : range;
+    }
+
+    /// <summary>
+    /// A difference of two times, no finer than they are written: in minutes where they are minutes or hours. One that
+    /// rounds to nothing is "under 1 min".
+    /// </summary>
+    /// <param name="seconds">The difference, seconds; 0 or more and finite.</param>
+    /// <param name="of">One of the two times, seconds; 0 or more and finite.</param>
+    public static string Difference(double seconds, double of)
+    {
+        Require.NotNegative(seconds);
+        TimeScale scale = TimeScale.Of(Max(of, seconds));
+        if (scale == TimeScale.HoursAndMinutes)
+        {
+            double minutes = Round(seconds / Minute, MidpointRounding.AwayFromZero);
+            return minutes < 90 ? AtLeastOne(minutes, "min") : HoursAndMinutes(seconds);
+        }
+
+        return scale.IsWhole(Max(of, seconds))
+            ? AtLeastOne(Round(seconds / scale.Seconds, MidpointRounding.AwayFromZero), scale.Unit)
+            : (seconds / scale.Seconds).ToString("0.0", CultureInfo.InvariantCulture) + NoBreakSpace + scale.Unit;
+
+        static string AtLeastOne(double whole, string unit) =>
+            (whole < 1 ? "under" + NoBreakSpace + "1" : Whole(whole)) + NoBreakSpace + unit;
     }
 
     /// <summary>A median and its band: "40 min (38 to 43)".</summary>
@@ -135,8 +159,7 @@ public static class Figures
     private static string InScale(double seconds, TimeScale scale)
     {
         double value = seconds / scale.Seconds;
-        bool tenths = scale.TenthsBelow > 0 && value < scale.TenthsBelow - 0.05;
-        return value.ToString(tenths ? "0.0" : "#,0", CultureInfo.InvariantCulture);
+        return value.ToString(scale.IsWhole(seconds) ? "#,0" : "0.0", CultureInfo.InvariantCulture);
     }
 
     private static string TwoSignificant(decimal size)
@@ -182,7 +205,7 @@ public static class Figures
             _ => s_days,
         };
 
-        /// <summary>True where a figure of this scale reads well in the other: 95 s in minutes does, 2 s does not.</summary>
-        public bool Near(TimeScale other) => this == other;
+        /// <summary>True where a time of this scale is written without a decimal.</summary>
+        public bool IsWhole(double seconds) => TenthsBelow == 0 || seconds / Seconds >= TenthsBelow - 0.05;
     }
 }

@@ -33,8 +33,12 @@ internal static class Reasons
             return $"Beaten by {beater.Name}: {Slower(offer, beater)}, {Dearer(offer, beater)}.";
         if (offer == nextFaster)
             return $"Next faster step: {Sooner(offer, choice!)} for {Extra(offer, choice!)}.";
-        Offer below = ranked.Last(other => other.Outcome.OnFrontier && other.Outcome.MeetsTarget && other.MedianSeconds > offer.MedianSeconds);
-        return $"{(IsFastest(offer, ranked) ? "Fastest: " : "")}{Sooner(offer, below)} than {below.Name} for {Extra(offer, below)} more.";
+        // The step below it; the choice itself where only machines that miss the target lie between.
+        Offer below = ranked.LastOrDefault(other => other.Outcome.OnFrontier && other.Outcome.MeetsTarget && other.MedianSeconds > offer.MedianSeconds)
+            ?? choice!;
+        return offer.MedianSeconds < below.MedianSeconds
+            ? $"{(IsFastest(offer, ranked) ? "Fastest: " : "")}{Sooner(offer, below)} than {below.Name} for {Extra(offer, below)} more."
+            : $"Holds too; {Slower(offer, below)} than {below.Name}, {Dearer(offer, below)}.";
     }
 
     private static string Chosen(ImmutableArray<Offer> ranked, BatchWindow window) =>
@@ -49,12 +53,12 @@ internal static class Reasons
         if (over > 0)
         {
             return Beater(offer, ranked) is { } beater
-                ? $"Too slow by {Figures.Time(over)}; slower than {beater.Name} too, {Dearer(offer, beater)}."
-                : $"Too slow: {Figures.Time(over)} past the window on an ordinary night.";
+                ? $"Too slow by {Figures.Difference(over, window.Seconds)}; slower than {beater.Name} too, {Dearer(offer, beater)}."
+                : $"Too slow: {Figures.Difference(over, window.Seconds)} past the window on an ordinary night.";
         }
 
         if (outcome.HeavyStartToFinishSeconds is { } heavy && heavy.Median > window.Seconds)
-            return $"Misses heavy nights, by {Figures.Time(heavy.Median - window.Seconds)} on a usual one.";
+            return $"Misses heavy nights, by {Figures.Difference(heavy.Median - window.Seconds, window.Seconds)} on a usual one.";
         return $"Too close: holds {Figures.Chance(outcome.ChanceInWindow!.Value)} nights, short of {Figures.Target(window.TargetChance)}.";
     }
 
@@ -72,10 +76,10 @@ internal static class Reasons
     private static string Slower(Offer offer, Offer than)
     {
         double seconds = offer.MedianSeconds - than.MedianSeconds;
-        return seconds < AsFast * than.MedianSeconds ? "no faster" : $"{Figures.Time(seconds)} slower";
+        return seconds < AsFast * than.MedianSeconds ? "no faster" : $"{Figures.Difference(seconds, offer.MedianSeconds)} slower";
     }
 
-    private static string Sooner(Offer offer, Offer than) => $"{Figures.Time(Max(0, than.MedianSeconds - offer.MedianSeconds))} sooner";
+    private static string Sooner(Offer offer, Offer than) => $"{Figures.Difference(Max(0, than.MedianSeconds - offer.MedianSeconds), than.MedianSeconds)} sooner";
 
     private static string Dearer(Offer offer, Offer than)
     {

@@ -74,9 +74,9 @@ internal static class VerdictWriter
                 new(Words, "None holds "), new(AnswerPartKind.Window, length), new(Words, ". Closest: "), new(Machine, outcome.Machine.Name), new(Words, ", "),
                 new(Time, time), new(Words, ", on "), new(Chance, chance), new(Words, "."),
             ],
-            Then = $"It would hold a window of {Figures.Time(needed)}: {Figures.Time(needed - window.Seconds)} more.",
+            Then = $"It would hold a window of {Figures.Time(needed)}: {Figures.Difference(needed - window.Seconds, window.Seconds)} more.",
             StateNote = over > 0
-                ? $"by {Figures.Time(over)}" + (ordinaryMisses ? "" : " on heavy nights")
+                ? $"by {Figures.Difference(over, window.Seconds)}" + (ordinaryMisses ? "" : " on heavy nights")
                 : "too often",
         };
     }
@@ -125,11 +125,15 @@ internal static class VerdictWriter
 
     private static string Spare(Plan plan, BatchWindow window, MachineOutcome outcome)
     {
-        string ordinary = $"{Figures.Time(window.Seconds - outcome.StartToFinishSeconds.Median)} to spare";
+        string ordinary = $"{Figures.Difference(window.Seconds - outcome.StartToFinishSeconds.Median, window.Seconds)} to spare";
         if (outcome.HeavyStartToFinishSeconds is not { } heavy || plan.Nights.HeavyShare >= 1)
             return ordinary;
         double left = window.Seconds - heavy.Median;
-        return ordinary + (left >= 0 ? $", {Figures.Time(left)} on heavy nights" : $", {Figures.Time(-left)} late on heavy nights");
+        // Less than a tenth of the band is neither early nor late.
+        if (Abs(left) < (heavy.High - heavy.Low) / 10)
+            return ordinary + ", none on heavy nights";
+        string margin = Figures.Difference(Abs(left), window.Seconds);
+        return ordinary + (left > 0 ? $", {margin} on heavy nights" : $", {margin} late on heavy nights");
     }
 
     private static string Gibibytes(double memory) => Figures.Count(memory) + Figures.NoBreakSpace + "GiB";
