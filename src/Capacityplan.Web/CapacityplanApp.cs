@@ -1,4 +1,5 @@
 using Capacityplan.Storage;
+using Capacityplan.Web.Api;
 using Capacityplan.Web.Components;
 using Capacityplan.Web.Serving;
 using Microsoft.AspNetCore.DataProtection;
@@ -70,6 +71,7 @@ public static partial class CapacityplanApp
         builder.Services.AddScoped<ThemeState>();
         builder.Services.AddCapacityplanStorage(builder.Configuration);
         builder.Services.AddHostedService<StorePreparation>();
+        builder.Services.AddApi();
     }
 
     private static void UsePipeline(WebApplication app)
@@ -80,7 +82,11 @@ public static partial class CapacityplanApp
 
         // A person gets a page; a script that asks the API for something that is not there gets problem details.
         app.UseStatusCodePagesWithReExecute("/not-found", createScopeForStatusCodePages: true);
-        app.UseWhen(context => context.Request.Path.StartsWithSegments("/api"), api => api.UseStatusCodePages());
+        app.UseWhen(context => context.Request.Path.StartsWithSegments("/api"), api =>
+        {
+            api.UseStatusCodePages();
+            api.UseExceptionHandler();
+        });
 
         if (ServesHttps(app.Configuration))
             app.UseHttpsRedirection();
@@ -89,6 +95,8 @@ public static partial class CapacityplanApp
 
         app.MapHealthChecks("/healthz");
         app.MapStaticAssets();
+        app.MapOpenApi();
+        app.MapForecastsApi();
         app.MapRazorComponents<App>()
             .AddInteractiveServerRenderMode(options => options.ContentSecurityFrameAncestorsPolicy = null);
     }

@@ -1,0 +1,161 @@
+using System.Collections.Immutable;
+using System.Text.Json.Serialization;
+using Capacityplan.Core;
+using Capacityplan.Core.Fitting;
+using Capacityplan.Core.Planning;
+
+namespace Capacityplan.Web.Api;
+
+/// <summary>What a job comes to. Times are seconds.</summary>
+/// <param name="Seed">The seed used.</param>
+/// <param name="Understood">What was understood of the request.</param>
+/// <param name="Forecast">How the job scales.</param>
+/// <param name="Machines">Every machine and way to pay, cheapest run first; those in another currency than most after
+/// these, those that do not fit last.</param>
+/// <param name="Verdict">Which to take; null without a window or without machines.</param>
+/// <param name="Problems">What is doubtful or was left out, and where.</param>
+public sealed record ForecastAnswer(
+    int Seed,
+    UnderstoodAnswer Understood,
+    ScalingAnswer Forecast,
+    ImmutableArray<MachineAnswer> Machines,
+    VerdictAnswer? Verdict,
+    ImmutableArray<ProblemAnswer> Problems)
+{
+    /// <summary>Writes an answer.</summary>
+    /// <param name="result">What the plan came to.</param>
+    /// <param name="problems">What was odd about the request, told before what is doubtful about the answer.</param>
+    public static ForecastAnswer Of(PlanResult result, IEnumerable<Problem> problems) => new(
+        result.Seed,
+        new UnderstoodAnswer([.. result.Plan.Timings.Select(TimingAnswer.Of)]),
+        ScalingAnswer.Of(result.Forecast),
+        [.. result.Machines.Select(MachineAnswer.Of)],
+        VerdictAnswer.Of(result.Verdict),
+        [.. problems.Concat(result.Problems).Select(ProblemAnswer.Of)]);
+}
+
+/// <summary>What was understood of a request.</summary>
+/// <param name="Timings">The timings used, repeats included: those of timings, then those read from timingsText in its order.</param>
+public sealed record UnderstoodAnswer(ImmutableArray<TimingAnswer> Timings);
+
+/// <summary>A timing as it was understood.</summary>
+/// <param name="Cores">Cores it ran on.</param>
+/// <param name="Seconds">Wall time, seconds.</param>
+/// <param name="Sitting">The sitting it was measured in; not there where none was given.</param>
+/// <param name="Size">Input size relative to the planned run; not there where it is 1.</param>
+public sealed record TimingAnswer(
+    int Cores,
+    double Seconds,
+    [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] int? Sitting,
+    [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] double? Size)
+{
+    /// <summary>Writes a timing.</summary>
+    public static TimingAnswer Of(Timing timing) =>
+        new(timing.Cores, timing.Seconds, timing.Sitting, timing.Size == 1 ? null : timing.Size);
+}
+
+/// <summary>How the job scales, on plain cores at the speed measured on.</summary>
+/// <param name="MeasuredUpToCores">The largest measured core count; null where nothing was measured.</param>
+/// <param name="WorkSeconds">Work T1: seconds on one core.</param>
+/// <param name="SpanSeconds">Span, seconds; with timings only, what the fit cannot make parallel.</param>
+/// <param name="Points">The forecast at the core counts asked for, in their order.</param>
+/// <param name="Models">The models it averages over, largest weight first.</param>
+/// <param name="NextMeasurement">The core count worth measuring next; null where none would narrow the band by much, or nothing was measured.</param>
+public sealed record ScalingAnswer(
+    int? MeasuredUpToCores,
+    double WorkSeconds,
+    double SpanSeconds,
+    ImmutableArray<ForecastPoint> Points,
+    ImmutableArray<ModelAnswer> Models,
+    NextMeasurement? NextMeasurement)
+{
+    /// <summary>Writes a forecast.</summary>
+    public static ScalingAnswer Of(Forecast forecast) => new(
+        forecast.MeasuredUpToCores,
+        forecast.WorkSeconds,
+        forecast.SpanSeconds,
+        forecast.Points,
+        [.. forecast.Models.Select(model => new ModelAnswer(model.Name, model.Weight, model.Parameters))],
+        forecast.NextMeasurement);
+}
+
+/// <summary>A scaling model and its share in the forecast.</summary>
+/// <param name="Name">The model's name.</param>
+/// <param name="Weight">Its share; the shares add up to 1.</param>
+/// <param name="Parameters">Its fitted parameters by name, the unit in the name; those of "serial plus parallel" include
+/// parallelSeconds and serialSeconds.</param>
+public sealed record ModelAnswer(string Name, double Weight, ImmutableSortedDictionary<string, double> Parameters);
+
+/// <summary>A machine, paid for in one way, for the job.</summary>
+/// <param name="Machine">The machine's name.</param>
+/// <param name="Purchase">The kind of purchase.</param>
+/// <param name="RunSeconds">Run time on an ordinary night, seconds.</param>
+/// <param name="StartToFinishSeconds">Start-up and run on an ordinary night, seconds.</param>
+/// <param name="ChanceInWindow">Chance of ending inside the window, start-up and differing nights counted; null without a window.</param>
+/// <param name="CostPerRun">Cost of a run at the median, start-up included, in the currency; rounded to 6 decimals.</param>
+/// <param name="CostPerMonth">Runs a month times the cost of a run before rounding, in the currency; rounded to 6 decimals.</param>
+/// <param name="Currency">ISO 4217 code of the costs.</param>
+/// <param name="OnFrontier">True where no machine that fits, priced in the same currency, is at least as fast and as cheap and better in one of the two.</param>
+/// <param name="Fits">False where the job needs more memory than the machine has.</param>
+/// <param name="Why">Why it is chosen, or why not, in one sentence; null without a window.</param>
+public sealed record MachineAnswer(
+    string Machine,
+    string Purchase,
+    Band RunSeconds,
+    Band StartToFinishSeconds,
+    double? ChanceInWindow,
+    decimal CostPerRun,
+    decimal CostPerMonth,
+    string Currency,
+    bool OnFrontier,
+    bool Fits,
+    string? Why)
+{
+    /// <summary>Costs are written with so many decimals: more than any price list has, fewer than binary times leave behind.</summary>
+    private const int CostDecimals = 6;
+
+    /// <summary>Writes a machine's figures.</summary>
+    public static MachineAnswer Of(MachineOutcome outcome) => new(
+        outcome.Machine.Name,
+        outcome.Purchase.Kind,
+        outcome.RunSeconds,
+        outcome.StartToFinishSeconds,
+        outcome.ChanceInWindow,
+        Rounded(outcome.CostPerRun),
+        Rounded(outcome.CostPerMonth),
+        outcome.Purchase.Currency,
+        outcome.OnFrontier,
+        outcome.Fits,
+        outcome.Why);
+
+    // Dividing by a one of many decimals takes trailing zeros off: 0.75, not 0.750000.
+    private static decimal Rounded(decimal cost) =>
+        Math.Round(cost, CostDecimals, MidpointRounding.AwayFromZero) / 1.000000000000000000000000000m;
+}
+
+/// <summary>Which machine to take.</summary>
+/// <param name="Machine">The cheapest machine that reaches the target chance; null where none does.</param>
+/// <param name="Purchase">How it is paid for; null where no machine is.</param>
+/// <param name="Sentence">The answer as a sentence; where no machine reaches the target it says which comes closest.</param>
+public sealed record VerdictAnswer(string? Machine, string? Purchase, string Sentence)
+{
+    /// <summary>Writes a verdict; null where there is none yet.</summary>
+    public static VerdictAnswer? Of(Verdict verdict) => verdict.State switch
+    {
+        VerdictState.NotYet => null,
+        VerdictState.Holds => new(verdict.Choice?.Machine.Name, verdict.Choice?.Purchase.Kind, verdict.Sentence),
+        _ => new(null, null, verdict.Sentence),
+    };
+}
+
+/// <summary>Something doubtful, or left out of the request.</summary>
+/// <param name="Severity">"note": worth knowing; "warning": something was left out or is doubted.</param>
+/// <param name="Path">The field it concerns, such as "job.timingsText"; null where it concerns no single one.</param>
+/// <param name="Line">Line in that field's text, from 1; null where there is no text.</param>
+/// <param name="Column">Column in that line, in UTF-16 code units from 1; null where there is no text.</param>
+/// <param name="Message">What it is.</param>
+public sealed record ProblemAnswer(ProblemSeverity Severity, string? Path, int? Line, int? Column, string Message)
+{
+    /// <summary>Writes a problem.</summary>
+    public static ProblemAnswer Of(Problem problem) => new(problem.Severity, problem.Path, problem.Line, problem.Column, problem.Message);
+}

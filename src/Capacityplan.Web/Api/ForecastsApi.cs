@@ -1,0 +1,75 @@
+using System.Collections.Immutable;
+using Capacityplan.Core;
+using Capacityplan.Core.Machines;
+using Capacityplan.Core.Planning;
+using Capacityplan.Storage;
+using Microsoft.AspNetCore.Http.HttpResults;
+
+namespace Capacityplan.Web.Api;
+
+/// <summary>The forecasts of the HTTP API.</summary>
+public static class ForecastsApi
+{
+    private const string MachinesPath = "machines";
+
+    /// <summary>Maps <c>POST /api/v1/forecasts</c>.</summary>
+    public static IEndpointRouteBuilder MapForecastsApi(this IEndpointRouteBuilder routes)
+    {
+        routes.MapPost("/api/v1/forecasts", ForecastAsync)
+            .WithName("forecast")
+            .WithTags("Forecasts")
+            .Accepts<ForecastRequest>("application/json")
+            .ProducesRequestProblems()
+            .DisableAntiforgery();
+        return routes;
+    }
+
+    /// <summary>Forecasts a job and prices machines for it.</summary>
+    /// <param name="request">The request.</param>
+    /// <param name="catalogues">Holds the saved default catalogue.</param>
+    /// <param name="cancellation">Ends the work when the caller goes away.</param>
+    internal static async Task<Results<Ok<ForecastAnswer>, ProblemHttpResult>> ForecastAsync(
+        HttpRequest request, CatalogueStore catalogues, CancellationToken cancellation)
+    {
+        (ReadOnlyMemory<byte> body, ProblemHttpResult? problem) = await RequestBody.ReadAsync(request, cancellation);
+        if (problem is not null)
+            return problem;
+
+        var findings = new RequestFindings();
+        if (PlanOrder.From(ShapeReader.Read<ForecastRequest>(body.Span, findings), findings) is not { } order)
+            return RequestProblem.Of(findings);
+
+        Catalogue catalogue = order.Machines is { } machines
+            ? Given(machines, findings)
+            : Saved(await catalogues.GetDefaultAsync(cancellation), findings);
+        if (order.Plan.Window is null)
+            findings.Warn("job.window", "Without a window there is no chance of meeting it and no verdict. Give the seconds within which the job must be done.");
+        PlanResult result = Planner.Evaluate(order.Plan, catalogue, order.Settings, cancellation: cancellation);
+        return TypedResults.Ok(ForecastAnswer.Of(result, findings.Problems));
+    }
+
+    private static Catalogue Given(ImmutableArray<MachineType> machines, RequestFindings findings)
+    {
+        if (machines.IsEmpty)
+            findings.Warn(MachinesPath, "The list is empty, so there is no verdict. Give machines, or leave the field out for those of the saved default catalogue.");
+        return new Catalogue { Name = "The request's", Machines = machines };
+    }
+
+    private static Catalogue Saved(StoredCatalogue? saved, RequestFindings findings)
+    {
+        switch (saved)
+        {
+            case null:
+                findings.Warn(MachinesPath, "No machines are given and no catalogue is saved, so there is no verdict. Give machines, or save a catalogue.");
+                break;
+            case { IsReadable: false }:
+                findings.Warn(MachinesPath, $"No machines are given and the saved catalogue {saved.Name} cannot be read, so there is no verdict. Give machines, or mend the catalogue.");
+                break;
+            case { Catalogue.PricesAreInvented: true }:
+                findings.Add(new Problem(ProblemSeverity.Note, $"The machines are those of the saved catalogue {saved.Name}, whose prices are invented.", Path: MachinesPath));
+                break;
+        }
+
+        return saved?.Catalogue ?? new Catalogue { Name = "None", Machines = [] };
+    }
+}

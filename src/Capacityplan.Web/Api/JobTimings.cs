@@ -1,0 +1,128 @@
+using System.Collections.Immutable;
+using Capacityplan.Core;
+using Capacityplan.Core.Fitting;
+using Capacityplan.Core.Planning;
+using Capacityplan.Core.Reading;
+
+namespace Capacityplan.Web.Api;
+
+/// <summary>Gathers a job's timings from its array and its text, and checks that they make a curve.</summary>
+internal static class JobTimings
+{
+    /// <summary>Where timings are given as JSON.</summary>
+    public const string ArrayPath = "job.timings";
+
+    /// <summary>Where timings are given as text.</summary>
+    public const string TextPath = "job.timingsText";
+
+    private const string BasePath = "job.baseSeconds";
+
+    private static readonly string[] s_curveRestsOn = [ArrayPath, TextPath, BasePath, "job.measuredOn", "job.secondThreadGain"];
+
+    /// <summary>The longest and shortest time a text may give, as the fields of JSON have them.</summary>
+    private const double LeastSeconds = 1e-12, MostSeconds = 1e9;
+
+    /// <summary>The timings, those of the array before those of the text.</summary>
+    /// <param name="job">The job.</param>
+    /// <param name="findings">Receives what is wrong; the timings are worth nothing then.</param>
+    public static ImmutableArray<Timing> Of(JobRequest job, RequestFindings findings)
+    {
+        ImmutableArray<Timing> timings = findings.Concern(ArrayPath)
+            ? []
+            : [.. (job.Timings ?? []).OfType<TimingRequest>().Select(row => new Timing(row.Cores!.Value, row.Seconds!.Value, row.Sitting, row.Size ?? 1))];
+        if (!string.IsNullOrWhiteSpace(job.TimingsText))
+            timings = timings.AddRange(OfText(job.TimingsText, job.BaseSeconds, findings));
+        else if (job.BaseSeconds is not null)
+            findings.Warn(BasePath, "There is no text of speedups or rates for it to be the base of; it was not used.");
+
+        if (timings.Length > PlanOrder.MostTimings)
+        {
+            findings.Error(
+                TextPath,
+                FormattableString.Invariant($"There are {timings.Length:#,0} timings; {PlanOrder.MostTimings:#,0} are the most, those of the array and of the text together."));
+        }
+
+        CheckCurve(job, timings, findings);
+        return timings;
+    }
+
+    /// <summary>The machine measured on.</summary>
+    public static MeasuredOn MeasuredOnOf(JobRequest job) => new()
+    {
+        PhysicalCores = job.MeasuredOn?.PhysicalCores,
+        HardwareThreads = job.MeasuredOn?.HardwareThreads,
+        RelativeCoreSpeed = job.MeasuredOn?.RelativeCoreSpeed ?? 1,
+    };
+
+    private static Timing[] OfText(string text, double? baseSeconds, RequestFindings findings)
+    {
+        TimingsReading reading = TimingsReader.Read(text);
+        foreach (Problem problem in reading.Problems)
+        {
+            string path = problem.Path ?? TextPath;
+            if (problem.Severity == ProblemSeverity.Error)
+                findings.Error(path, problem.Message, problem.Line, problem.Column);
+            else
+                findings.Add(problem with { Path = path });
+        }
+
+        if (reading.Timings.IsEmpty)
+        {
+            if (!findings.Concern(TextPath))
+                findings.Error(TextPath, "No timing was found in it. A line such as \"8 cores: 12.4 s\", or columns of cores and seconds, can be read.", 1, 1);
+            return [];
+        }
+
+        if (reading.IsRelative && baseSeconds is null && !findings.Concern(BasePath))
+        {
+            string held = reading.Values == TimingValues.Speedups ? "speedups" : "rates";
+            findings.Error(
+                BasePath,
+                $"The text holds {held} only, which say how times compare but not how long they are. Add the time of the run on its smallest core count, in seconds.");
+            return [];
+        }
+
+        if (!reading.IsRelative && baseSeconds is not null)
+            findings.Warn(BasePath, "The text holds run times, so it was not used.");
+        double scale = reading.IsRelative ? baseSeconds ?? 1 : 1;
+        return
+        [
+            .. reading.Timings.Where(read => Fits(read, scale, findings))
+                .Select(read => new Timing(read.Timing.Cores, read.Timing.Seconds * scale, read.Timing.Sitting, read.Timing.Size)),
+        ];
+    }
+
+    private static bool Fits(ReadTiming read, double scale, RequestFindings findings)
+    {
+        bool fits = read.Timing.Seconds * scale is >= LeastSeconds and <= MostSeconds;
+        if (!fits)
+        {
+            findings.Error(
+                TextPath, FormattableString.Invariant($"This is {read.Timing.Seconds * scale} s; a run has to take from {LeastSeconds} to {MostSeconds:#,0} s."),
+                read.ValueAt.Line, read.ValueAt.Column);
+        }
+
+        return fits;
+    }
+
+    private static void CheckCurve(JobRequest job, ImmutableArray<Timing> timings, RequestFindings findings)
+    {
+        if (timings.IsEmpty || job.WorkAndSpan is not null || s_curveRestsOn.Any(findings.Concern))
+            return;
+        string path = job.Timings is { Count: > 0 } ? ArrayPath : TextPath;
+        int[] cores = [.. timings.Select(timing => timing.Cores).Distinct()];
+        if (cores.Length == 1)
+        {
+            findings.Error(path, "One timing is a point, not a curve. Add a run on another core count.");
+            return;
+        }
+
+        MeasuredOn machine = MeasuredOnOf(job);
+        double gain = job.SecondThreadGain ?? new Plan(timings).SecondThreadGain;
+        if (cores.Select(count => machine.CoresWorth(count, gain)).Distinct().Count() == 1)
+        {
+            findings.Error(
+                path, "With no gain from second hardware threads all these core counts are worth the same: a point, not a curve. Add a run on fewer cores.");
+        }
+    }
+}

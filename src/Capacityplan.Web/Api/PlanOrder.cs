@@ -1,0 +1,183 @@
+using System.Collections.Immutable;
+using Capacityplan.Core.Fitting;
+using Capacityplan.Core.Jobs;
+using Capacityplan.Core.Machines;
+using Capacityplan.Core.Planning;
+
+namespace Capacityplan.Web.Api;
+
+/// <summary>What a request asks for, in the calculation's terms.</summary>
+internal sealed record PlanOrder
+{
+    /// <summary>The most timings of a job.</summary>
+    public const int MostTimings = 100_000;
+
+    /// <summary>The job and what is asked of it.</summary>
+    public required Plan Plan { get; init; }
+
+    /// <summary>The machines; null for those of the saved default catalogue.</summary>
+    public required ImmutableArray<MachineType>? Machines { get; init; }
+
+    /// <summary>How to work it out.</summary>
+    public required PlannerSettings Settings { get; init; }
+
+    /// <summary>Checks a request as a whole and puts it in the calculation's terms.</summary>
+    /// <param name="request">The request as read; null where nothing was.</param>
+    /// <param name="findings">Holds what was wrong with single fields, receives the rest.</param>
+    /// <returns>The order; null where <paramref name="findings"/> holds an error.</returns>
+    public static PlanOrder? From(ForecastRequest? request, RequestFindings findings)
+    {
+        if (request is null || findings.IsMalformed || findings.IsFull)
+            return null;
+        var timings = ImmutableArray<Timing>.Empty;
+        if (request.Job is { } described)
+        {
+            timings = JobTimings.Of(described, findings);
+            CheckJob(described, timings, findings);
+        }
+
+        CheckMachines(request.Machines, findings);
+        if (findings.Errors.Count > 0 || request.Job is not { } job)
+            return null;
+
+        return new PlanOrder
+        {
+            Plan = PlanOf(job, timings),
+            Machines = request.Machines is { } machines ? [.. machines.OfType<MachineRequest>().Select(MachineOf)] : null,
+            Settings = SettingsOf(request),
+        };
+    }
+
+    private static void CheckJob(JobRequest job, ImmutableArray<Timing> timings, RequestFindings findings)
+    {
+        bool described = !timings.IsEmpty || job.WorkAndSpan is not null
+            || findings.Concern(JobTimings.ArrayPath) || findings.Concern(JobTimings.TextPath) || findings.Concern("job.workAndSpan");
+        NotServed(job.Structure is not null, "job.structure", "Phases are");
+        NotServed(job.Graph is not null, "job.graph", "Task graphs are");
+        if (!described && job.Structure is null && job.Graph is null)
+            findings.Error("job", "Nothing describes the job: give timings, timingsText or workAndSpan.");
+
+        if (job.WorkAndSpan is { WorkSeconds: { } work, SpanSeconds: { } span } && span > work)
+        {
+            findings.Error(
+                "job.workAndSpan.spanSeconds",
+                FormattableString.Invariant($"It is {span}, above the work of {work}; the longest chain is part of the work."));
+        }
+
+        void NotServed(bool given, string path, string what)
+        {
+            if (!given)
+                return;
+            if (described)
+                findings.Warn(path, $"{what} not served yet; the field was left out.");
+            else
+                findings.Error(path, $"{what} not served yet: describe the job by timings, timingsText or workAndSpan.");
+        }
+    }
+
+    private static void CheckMachines(IReadOnlyList<MachineRequest?>? machines, RequestFindings findings)
+    {
+        var seen = new Dictionary<string, int>(StringComparer.OrdinalIgnoreCase);
+        for (int index = 0; index < (machines?.Count ?? 0); index++)
+        {
+            if (machines![index] is not { } machine)
+                continue;
+            string path = FormattableString.Invariant($"machines[{index}]");
+            if (machine.Name is { } name && !seen.TryAdd(name, index))
+                findings.Error(path + ".name", FormattableString.Invariant($"machines[{seen[name]}] has this name already; give each its own."));
+            for (int option = 0; option < (machine.Purchase?.Count ?? 0); option++)
+            {
+                if (machine.Purchase![option] is { } purchase)
+                    CheckPurchase(purchase, FormattableString.Invariant($"{path}.purchase[{option}]"), findings);
+            }
+        }
+    }
+
+    private static void CheckPurchase(PurchaseRequest purchase, string path, RequestFindings findings)
+    {
+        switch (purchase.Kind)
+        {
+            case null:
+                return;
+            case MeteredPurchase.KindName:
+                break;
+            case "term" or "interruptible" or "owned":
+                findings.Error(path + ".kind", $"The kind \"{purchase.Kind}\" is not served yet; \"metered\" is.");
+                return;
+            default:
+                findings.Error(path + ".kind", "It is not a kind of purchase; \"metered\" is the one served.");
+                return;
+        }
+
+        if (purchase.PricePerHour is null && !findings.Concern(path + ".pricePerHour"))
+            findings.Error(path + ".pricePerHour", "It is missing; a metered machine has a price of an hour.");
+        if (purchase.LicencePerCoreMonth is not null)
+            findings.Error(path + ".licencePerCoreMonth", LicencesNotServed);
+        if (purchase.LicencePerMachineMonth is not null)
+            findings.Error(path + ".licencePerMachineMonth", LicencesNotServed);
+    }
+
+    private const string LicencesNotServed = "Licence fees are not served yet, and costs without them would be too low. Leave it out to have those.";
+
+    private static Plan PlanOf(JobRequest job, ImmutableArray<Timing> timings)
+    {
+        var plan = new Plan(timings, job.WorkAndSpan is { } stated ? WorkAndSpanOf(stated) : null)
+        {
+            Name = job.Name ?? "",
+            MeasuredOn = JobTimings.MeasuredOnOf(job),
+            Window = job.Window is not { Seconds: { } seconds } window ? null
+                : window.TargetChance is { } target ? new BatchWindow(seconds, target) : new BatchWindow(seconds),
+            Nights = job.Nights is { HeavyShare: { } share, HeavyFactor: { } factor } ? new Nights(share, factor) : Nights.Alike,
+            GrowthPerMonth = job.GrowthPerMonth ?? 0,
+            MemoryGiB = job.MemoryGiB ?? 0,
+        };
+        return plan with
+        {
+            SecondThreadGain = job.SecondThreadGain ?? plan.SecondThreadGain,
+            RunsPerMonth = job.RunsPerMonth ?? plan.RunsPerMonth,
+        };
+    }
+
+    private static WorkAndSpan WorkAndSpanOf(WorkAndSpanRequest stated)
+    {
+        var usual = new SchedulingCosts();
+        return new WorkAndSpan(stated.WorkSeconds!.Value, stated.SpanSeconds!.Value, stated.Tasks!.Value, new SchedulingCosts
+        {
+            ForkSeconds = stated.ForkSeconds ?? usual.ForkSeconds,
+            JoinSeconds = stated.JoinSeconds ?? usual.JoinSeconds,
+            StealAttemptSeconds = stated.StealAttemptSeconds ?? usual.StealAttemptSeconds,
+            StealSeconds = stated.StealSeconds ?? usual.StealSeconds,
+        });
+    }
+
+    private static MachineType MachineOf(MachineRequest machine) => new()
+    {
+        Name = machine.Name!,
+        HardwareThreads = machine.HardwareThreads!.Value,
+        PhysicalCores = machine.PhysicalCores!.Value,
+        RelativeCoreSpeed = machine.RelativeCoreSpeed ?? 1,
+        MemoryGiB = machine.MemoryGiB!.Value,
+        MemoryBandwidthGBps = machine.MemoryBandwidthGBps,
+        StartUpSeconds = machine.StartUpSeconds ?? 0,
+        Purchase = [.. machine.Purchase!.OfType<PurchaseRequest>().Select(MeteredOf)],
+    };
+
+    private static MeteredPurchase MeteredOf(PurchaseRequest purchase) => new()
+    {
+        PricePerHour = purchase.PricePerHour!.Value,
+        Currency = purchase.Currency!,
+        IncrementSeconds = purchase.IncrementSeconds ?? 1,
+        MinimumSeconds = purchase.MinimumSeconds ?? 0,
+    };
+
+    private static PlannerSettings SettingsOf(ForecastRequest request)
+    {
+        var usual = new PlannerSettings();
+        return usual with
+        {
+            Seed = request.Seed ?? usual.Seed,
+            BandShare = request.Band ?? usual.BandShare,
+            Cores = request.Cores is { } cores ? [.. cores] : usual.Cores,
+        };
+    }
+}
