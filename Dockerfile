@@ -3,7 +3,6 @@
 #   docker run -p 8080:8080 -v capacityplan:/data capacityplan
 
 FROM --platform=$BUILDPLATFORM mcr.microsoft.com/dotnet/sdk:10.0 AS build
-ARG TARGETARCH
 ENV DOTNET_CLI_TELEMETRY_OPTOUT=1 DOTNET_NOLOGO=1
 WORKDIR /source
 
@@ -12,10 +11,11 @@ COPY global.json Directory.Build.props Directory.Build.targets Directory.Package
 COPY src/Capacityplan.Core/Capacityplan.Core.csproj src/Capacityplan.Core/packages.lock.json src/Capacityplan.Core/
 COPY src/Capacityplan.Storage/Capacityplan.Storage.csproj src/Capacityplan.Storage/packages.lock.json src/Capacityplan.Storage/
 COPY src/Capacityplan.Web/Capacityplan.Web.csproj src/Capacityplan.Web/packages.lock.json src/Capacityplan.Web/
-RUN dotnet restore src/Capacityplan.Web --locked-mode --arch $TARGETARCH
+RUN dotnet restore src/Capacityplan.Web --locked-mode
 
 COPY src/ src/
 COPY wwwroot-assets/ wwwroot-assets/
+ARG TARGETARCH
 # A later SDK of the same image may know warnings this commit was not checked for; they must not stop the image.
 RUN dotnet publish src/Capacityplan.Web --no-restore --no-self-contained --arch $TARGETARCH --output /app \
     -p:TreatWarningsAsErrors=false

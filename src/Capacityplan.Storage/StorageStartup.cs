@@ -191,11 +191,11 @@ public sealed partial class StorageStartup
     {
         26 => $"The file {file} is not a database. Move it away, and a new one is made at the next start; " +
             $"or set {StorageOptions.DataDirectoryKey} to another folder.",
-        11 => $"The database file {file} is damaged ({exception.Message}). Put a copy of it back, " +
+        11 => $"The database file {file} is damaged ({exception.Message.TrimEnd('.')}). Put a copy of it back, " +
             $"or set {StorageOptions.DataDirectoryKey} to another folder.",
         13 => $"There is no room left on the disk for the database file {file}. Free some and start again.",
         5 or 6 => $"Another program holds the database file {file}. End it and start again.",
-        3 or 8 or 10 or 14 => $"The database file {file} cannot be read and written ({exception.Message}). Let this user read and write it and its " +
+        3 or 8 or 10 or 14 => $"The database file {file} cannot be read and written ({exception.Message.TrimEnd('.')}). Let this user read and write it and its " +
             $"folder, or set {StorageOptions.DataDirectoryKey} to another folder.",
         _ => $"The database file {file} cannot be used: {exception.Message} Put it right, or set {StorageOptions.DataDirectoryKey} to another folder.",
     };
