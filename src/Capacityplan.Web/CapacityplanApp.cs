@@ -22,7 +22,11 @@ public static partial class CapacityplanApp
     /// <summary>Builds the program, ready to run. Configuration is ASP.NET Core's own, under <c>Capacityplan:</c>.</summary>
     public static WebApplication Create(string[] args)
     {
-        WebApplicationBuilder builder = WebApplication.CreateBuilder(args);
+        WebApplicationBuilder builder = WebApplication.CreateBuilder(new WebApplicationOptions
+        {
+            Args = args,
+            ContentRootPath = PublishedContentRoot(args),
+        });
 
         // Only Development does this by itself; with it, a build that was not published serves its assets anywhere.
         builder.WebHost.UseStaticWebAssets();
@@ -35,13 +39,24 @@ public static partial class CapacityplanApp
         return app;
     }
 
+    /// <summary>Where a published program's assets and settings are: beside it, whichever folder it was started from.
+    /// Null, which leaves it to the host, when it was not published or when a content root was named.</summary>
+    private static string? PublishedContentRoot(string[] args)
+    {
+        const string Setting = "contentRoot";
+        bool named = args.Any(arg => arg.TrimStart('-', '/').StartsWith(Setting, StringComparison.OrdinalIgnoreCase))
+            || Environment.GetEnvironmentVariable("ASPNETCORE_" + Setting.ToUpperInvariant()) is not null
+            || Environment.GetEnvironmentVariable("DOTNET_" + Setting.ToUpperInvariant()) is not null;
+        return !named && Directory.Exists(Path.Combine(AppContext.BaseDirectory, "wwwroot")) ? AppContext.BaseDirectory : null;
+    }
+
     private static void AddServices(WebApplicationBuilder builder)
     {
         DataDirectory data = DataDirectory.From(builder.Configuration);
         builder.Services.AddSingleton(data);
         builder.Services.AddDataProtection()
             .SetApplicationName("Capacityplan")
-            .PersistKeysToFileSystem(data.Subdirectory("keys"));
+            .PersistKeysToFileSystem(data.PrivateSubdirectory("keys"));
 
         builder.Services.AddSingleton(TimeProvider.System);
         builder.Services.AddProblemDetails();

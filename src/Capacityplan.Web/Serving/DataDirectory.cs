@@ -29,8 +29,14 @@ public sealed class DataDirectory
         return Open(System.IO.Path.Combine(local, "Capacityplan"));
     }
 
-    /// <summary>A folder inside this one, made if need be.</summary>
-    public DirectoryInfo Subdirectory(string name) => Directory.CreateDirectory(System.IO.Path.Combine(Path, name));
+    /// <summary>A folder inside this one that only the program's own user may look into, made if need be.</summary>
+    public DirectoryInfo PrivateSubdirectory(string name)
+    {
+        string path = System.IO.Path.Combine(Path, name);
+        return OperatingSystem.IsWindows()
+            ? Directory.CreateDirectory(path)
+            : Directory.CreateDirectory(path, UnixFileMode.UserRead | UnixFileMode.UserWrite | UnixFileMode.UserExecute);
+    }
 
     private static DataDirectory Open(string path) => new(Directory.CreateDirectory(path).FullName);
 }
