@@ -11,7 +11,7 @@ internal static class AxisTicks
     private const double Day = 86400;
 
     /// <summary>More ticks than this crowd an axis.</summary>
-    private const int MostTimeTicks = 8;
+    private const int MostTimeTicks = 9;
 
     // Each set steps by about the same factor all the way, through the times people name.
     private static readonly double[][] s_timeSets =

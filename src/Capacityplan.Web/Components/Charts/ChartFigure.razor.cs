@@ -29,6 +29,7 @@ public sealed partial class ChartFigure : IAsyncDisposable
     private int _width;
     private bool _inView;
     private bool _redraw;
+    private bool _redrawLater;
     private bool _showsNumbers;
 
     /// <summary>What to show.</summary>
@@ -69,20 +70,20 @@ public sealed partial class ChartFigure : IAsyncDisposable
 
     /// <summary>The browser says how wide the plot is and whether it is in view.</summary>
     [JSInvokable]
-    public async Task Seen(int width, bool inView)
+    public void Seen(int width, bool inView)
     {
         _width = width;
         _inView = inView;
-        await Draw();
+        Draw();
     }
 
     /// <summary>The browser says that a chart out of view has waited long enough.</summary>
     [JSInvokable]
-    public Task DrawNow() => InvokeAsync(() => Redraw());
+    public void DrawNow() => Redraw();
 
     protected override void OnInitialized() => _themeChanges = Theme.Subscribe(() => InvokeAsync(Draw));
 
-    protected override async Task OnParametersSetAsync() => await Draw();
+    protected override void OnParametersSet() => Draw();
 
     protected override async Task OnAfterRenderAsync(bool firstRender)
     {
@@ -98,6 +99,12 @@ public sealed partial class ChartFigure : IAsyncDisposable
         {
             _redraw = false;
             await _chart.React();
+        }
+
+        if (_redrawLater && _module is not null)
+        {
+            _redrawLater = false;
+            await _module.InvokeVoidAsync("drawLater", _plot);
         }
     }
 
@@ -120,14 +127,18 @@ public sealed partial class ChartFigure : IAsyncDisposable
         _self?.Dispose();
     }
 
-    private async Task Draw()
+    private void Draw()
     {
         if (_width == 0 || IsDrawn())
             return;
         if (_inView)
+        {
             Redraw();
-        else if (_module is not null)
-            await _module.InvokeVoidAsync("drawLater", _plot);
+            return;
+        }
+
+        _redrawLater = true;
+        StateHasChanged();
     }
 
     private bool IsDrawn() => _drawnWidth == _width && _drawnColours == CurrentColours() && _drawnModel is not null && _drawnModel.Equals(Model);

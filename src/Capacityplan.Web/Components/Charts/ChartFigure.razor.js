@@ -16,7 +16,7 @@ export function observe(element, figure) {
   chart.sight = new IntersectionObserver(entries => {
     chart.inView = entries[entries.length - 1].isIntersecting;
     tell();
-  }, { rootMargin: '200px 0px' });
+  }, { rootMargin: '48px 0px' });
   chart.size = new ResizeObserver(() => {
     // A frame later, so that a window being dragged is followed and not flooded.
     cancelAnimationFrame(chart.frame);

@@ -103,6 +103,11 @@ internal readonly record struct Box(double Left, double Top, double Right, doubl
 {
     public bool Overlaps(Box other) => Left < other.Right && other.Left < Right && Top < other.Bottom && other.Top < Bottom;
 
+    /// <summary>Area in common, square pixels.</summary>
+    public double Shared(Box other) => Overlaps(other)
+        ? (Math.Min(Right, other.Right) - Math.Max(Left, other.Left)) * (Math.Min(Bottom, other.Bottom) - Math.Max(Top, other.Top))
+        : 0;
+
     /// <summary>A line of text at a place.</summary>
     /// <param name="x">The place, pixels.</param>
     /// <param name="y">Middle of the line, pixels.</param>

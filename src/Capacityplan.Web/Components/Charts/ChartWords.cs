@@ -25,10 +25,12 @@ internal static class ChartWords
     };
 
     /// <summary>"1 core", "16 cores", "10.5 cores' worth".</summary>
-    public static string Cores(double cores) =>
-        IsWhole(cores)
-            ? Figures.Count(Math.Round(cores)) + Figures.NoBreakSpace + (Math.Round(cores) is 1 ? "core" : "cores")
-            : Figures.Count(cores) + Figures.NoBreakSpace + "cores' worth";
+    public static string Cores(double cores) => IsWhole(cores)
+        ? Figures.Count(Math.Round(cores)) + Figures.NoBreakSpace + (Math.Round(cores) is 1 ? "core" : "cores")
+        : CoresWorth(cores);
+
+    /// <summary>"10 cores' worth": what a machine's threads come to.</summary>
+    public static string CoresWorth(double cores) => Figures.Count(cores) + Figures.NoBreakSpace + (cores is 1 ? "core's worth" : "cores' worth");
 
     /// <summary>A machine's cores as the subject of "brings it to": "Ten cores' worth brings" or "Sixteen cores bring".</summary>
     public static string CoresBring(MachineOutcome outcome)

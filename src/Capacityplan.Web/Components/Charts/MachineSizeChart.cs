@@ -28,7 +28,7 @@ public static class MachineSizeChart
             Lines = FamilyLines(prices),
             Marks = prices.Drawn.Select(outcome => Mark(prices, outcome)).ToValueList(),
             Readouts = prices.Drawn
-                .Select(outcome => new Readout(outcome.EffectiveCores, (double)outcome.CostPerRun, $"{ChartWords.Cores(outcome.EffectiveCores)}, {prices.ReadoutText(outcome)}"))
+                .Select(outcome => new Readout(outcome.EffectiveCores, (double)outcome.CostPerRun, $"{ChartWords.CoresWorth(outcome.EffectiveCores)}, {prices.ReadoutText(outcome)}"))
                 .OrderBy(readout => readout.X)
                 .ToValueList(),
             Key = Key(prices),
@@ -71,11 +71,11 @@ public static class MachineSizeChart
         MachineOutcome smallest = prices.Drawn.MinBy(outcome => outcome.EffectiveCores)!;
         MachineOutcome largest = prices.Drawn.MaxBy(outcome => outcome.EffectiveCores)!;
         string chosen = prices.Choice is { } choice
-            ? $" {prices.Label(choice).Name}, with {ChartWords.Cores(choice.EffectiveCores)}, costs {prices.Cost(choice)}."
+            ? $" {prices.Label(choice).Name}, with {ChartWords.CoresWorth(choice.EffectiveCores)}, costs {prices.Cost(choice)}."
             : "";
         return $"Cost of a run against machine size, both axes logarithmic, from {prices.Label(smallest).Name} with "
-            + $"{ChartWords.Cores(smallest.EffectiveCores)} at {prices.Cost(smallest)} to {prices.Label(largest).Name} with "
-            + $"{ChartWords.Cores(largest.EffectiveCores)} at {prices.Cost(largest)}.{chosen}";
+            + $"{ChartWords.CoresWorth(smallest.EffectiveCores)} at {prices.Cost(smallest)} to {prices.Label(largest).Name} with "
+            + $"{ChartWords.CoresWorth(largest.EffectiveCores)} at {prices.Cost(largest)}.{chosen}";
     }
 
     private static ChartAxis CoreAxis(MachinePrices prices)

@@ -189,6 +189,8 @@ internal sealed class PlotlyLabels(ChartModel model, ChartFrame frame, ChartColo
     {
         foreach (ChartLine line in model.Lines)
             Keep(line);
+        if (model.Window is { IsVertical: true } window)
+            _taken.Add(new(frame.X(window.Seconds) - 2, frame.Top, frame.X(window.Seconds) + 8, frame.AxisY));
         foreach (MachineMark mark in model.Marks)
         {
             (double x, double y) = (frame.X(mark.Point.X), frame.Y(mark.Point.Y));
@@ -207,7 +209,8 @@ internal sealed class PlotlyLabels(ChartModel model, ChartFrame frame, ChartColo
                 ? [(x - 10, y - 9, -1), (x - 10, y + 11, -1), (low - 4, y, -1), (x + 10, y + 12, 1), (x + 10, y - 10, 1), (high + 4, y, 1), (x, y - 19, 0), (x, y + 19, 0)]
                 : [(x + 9, y - 9, 1), (high + 4, y, 1), (x - 9, y + 11, -1), (low - 4, y, -1), (x - 9, y - 9, -1), (x + 9, y + 11, 1), (x, y - 17, 0), (x, y + 17, 0)];
             Weight weight = mark.State == MachineState.Chosen ? Weight.Bold : mark.OnFrontier ? Weight.Key : Weight.Quiet;
-            TryPut(places, text, weight);
+            if (!TryPut(places, text, weight, inPlot: true) && mark.State == MachineState.Chosen)
+                PutWhereLeastCovered(places, text, weight);
         }
     }
 
@@ -247,8 +250,9 @@ internal sealed class PlotlyLabels(ChartModel model, ChartFrame frame, ChartColo
         double upTo = ChartFrame.TextWidth(shares.UpTo.Length), then = ChartFrame.TextWidth(shares.Then.Length);
         if (x - 6 - upTo > 0)
             Put(x - 6, bottom + 13, shares.UpTo, -1, Weight.Key);
-        if (x + 6 + then < frame.Width)
-            Put(x + 6, bottom + 13, shares.Then, 1, Weight.Key);
+        string rest = x + 6 + then < frame.Width ? shares.Then : shares.Then[..shares.Then.LastIndexOf(' ')];
+        if (x + 6 + ChartFrame.TextWidth(rest.Length) < frame.Width)
+            Put(x + 6, bottom + 13, rest, 1, Weight.Key);
     }
 
     private static Weight WeightOf(LineRole role) => role switch
@@ -273,17 +277,30 @@ internal sealed class PlotlyLabels(ChartModel model, ChartFrame frame, ChartColo
     private static string Fitted(string text, double width) =>
         ChartFrame.TextWidth(text.Length) <= width || !text.Contains(" (", StringComparison.Ordinal) ? text : text[..text.IndexOf(" (", StringComparison.Ordinal)];
 
-    private void TryPut((double X, double Y, int Side)[] places, string text, Weight weight)
+    private bool TryPut((double X, double Y, int Side)[] places, string text, Weight weight, bool inPlot = false)
     {
+        (double left, double bottom) = inPlot ? (frame.Left, frame.AxisY - 2) : (0, frame.Height);
         foreach ((double x, double y, int side) in places)
         {
             var box = Box.OfText(x, y, text, side);
-            if (box.Left >= 0 && box.Right <= frame.Width && box.Top >= 0 && !_taken.Any(box.Overlaps))
+            if (box.Left >= left && box.Right <= frame.Width && box.Top >= 0 && box.Bottom <= bottom && !_taken.Any(box.Overlaps))
             {
                 Put(x, y, text, side, weight);
-                return;
+                return true;
             }
         }
+
+        return false;
+    }
+
+    /// <summary>For the one name a chart cannot go without.</summary>
+    private void PutWhereLeastCovered((double X, double Y, int Side)[] places, string text, Weight weight)
+    {
+        (double x, double y, int side) = places
+            .Where(place => Box.OfText(place.X, place.Y, text, place.Side) is var box && box.Left >= 0 && box.Right <= frame.Width)
+            .DefaultIfEmpty(places[0])
+            .MinBy(place => _taken.Sum(Box.OfText(place.X, place.Y, text, place.Side).Shared));
+        Put(x, y, text, side, weight);
     }
 
     private void Put(double x, double y, string text, int side, Weight weight)

@@ -206,7 +206,7 @@ internal sealed class ScalingPicture
 
     private string ReadoutText(ForecastPoint point, string? machines)
     {
-        string who = machines is null ? ChartWords.Cores(point.Cores) : $"{machines}, {ChartWords.Cores(point.Cores)}";
+        string who = machines is null ? ChartWords.Cores(point.Cores) : $"{machines}, {ChartWords.CoresWorth(point.Cores)}";
         string time = Figures.TimeWithBand(point.Seconds.Times(1 / View.CoreSpeed));
         MeasuredPoint? measured = Result.Forecast.Measured.FirstOrDefault(at => Math.Abs(at.CoresWorth - point.Cores) < 1e-9);
         string seen = measured is null ? ""

@@ -26,7 +26,7 @@ public static class SpeedupChart
         {
             Name = "speedup",
             Title = Title(scaling, curve),
-            Subtitle = Subtitle(limit, limitIsDrawn, view),
+            Subtitle = Subtitle(limit, limitIsDrawn),
             TextAlternative = TextAlternative(scaling, curve),
             X = scaling.CoreAxis(curve),
             Y = y,
@@ -84,12 +84,10 @@ public static class SpeedupChart
     private static string Plain(double speedup) =>
         Figures.TimesNumber(speedup) is var written && written.EndsWith(".0", StringComparison.Ordinal) ? written[..^2] : written;
 
-    private static string Subtitle(double? limit, bool limitIsDrawn, ScalingChartView view)
+    private static string Subtitle(double? limit, bool limitIsDrawn)
     {
         string atMost = limit is { } most && !limitIsDrawn ? $" At most {Figures.Times(most)}, however many cores." : "";
-        string amdahl = view.ShowAmdahl ? " Amdahl: same work, faster." : "";
-        string gustafson = view.ShowGustafson ? " Gustafson: more work in the same time." : "";
-        return $"Times faster than one core. Both axes logarithmic.{atMost}{amdahl}{gustafson}";
+        return $"Times faster than one core. Both axes logarithmic.{atMost}";
     }
 
     private static string TextAlternative(ScalingPicture scaling, DrawnCurve curve)
