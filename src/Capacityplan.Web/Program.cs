@@ -1,9 +1,12 @@
 using Capacityplan.Storage;
 using Capacityplan.Web;
 
+if (HealthCheckCommand.Asked(args))
+    return await HealthCheckCommand.RunAsync(args);
+
 try
 {
-    CapacityplanApp.Create(args).Run();
+    await CapacityplanApp.Create(args).RunAsync();
     return 0;
 }
 catch (StorageException exception)
