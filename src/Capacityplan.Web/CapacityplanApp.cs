@@ -11,9 +11,10 @@ namespace Capacityplan.Web;
 /// <summary>The composition root: what the program is made of and in which order a request passes through it.</summary>
 public static partial class CapacityplanApp
 {
-    /// <summary>Largest message a browser may send over its circuit, in bytes: a paste of about 2 MB, with room for
-    /// the escaping that the message format adds.</summary>
-    internal const long MaximumMessageBytes = 4 * 1024 * 1024;
+    /// <summary>Largest message a browser may send over its circuit, in bytes: a paste of 2 million characters, which an
+    /// input event carries twice, with room for the escaping the message format adds. <c>js/frame.js</c> stops a longer
+    /// paste before it can cost the connection.</summary>
+    internal const long MaximumMessageBytes = 8 * 1024 * 1024;
 
     /// <summary>How long a plan someone is working on outlives a lost connection, so that a laptop closed over lunch
     /// finds it as it was.</summary>
