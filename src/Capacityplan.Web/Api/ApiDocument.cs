@@ -1,17 +1,75 @@
+using System.Text.Json.Nodes;
+using System.Text.RegularExpressions;
+using Capacityplan.Core.Fitting;
 using Microsoft.AspNetCore.OpenApi;
 using Microsoft.OpenApi;
 
 namespace Capacityplan.Web.Api;
 
-/// <summary>The OpenAPI document of the HTTP API.</summary>
-internal static class ApiDocument
+/// <summary>
+/// The OpenAPI document of the HTTP API. Descriptions come from the XML comments, limits and defaults from the attributes
+/// that requests are checked by; this adds what neither can say.
+/// </summary>
+internal static partial class ApiDocument
 {
     private const string ProblemMediaType = "application/problem+json";
 
+    private const string About =
+        """
+        The same calculation as the pages, for scripts and continuous integration.
+
+        Units are in the names: seconds, GiB, GB/s; costs are in the currency beside them. Numbers are JSON numbers, never texts.
+        A field that is null is a field not given, and takes its default.
+
+        A request is answered in full or refused in full. One that cannot be used gets problem details (RFC 9457) whose `errors`
+        list everything that is wrong with path, line and column: 400 where the body is not JSON, 413 where it is larger than
+        32 MB (33,554,432 bytes), 415 where it is not sent as JSON, 422 where it is understood but impossible. A field this API
+        does not know is left out and named in `problems`; what else is left out or doubted is named there too.
+
+        The same request and seed give the same answer, byte for byte.
+
+        Forecasts are estimates, worse the further past the measured core counts they go. Prices are what was sent or saved:
+        check the provider's current list and contract before buying.
+        """;
+
+    private static readonly Dictionary<string, string> s_problemMembers = new(StringComparer.Ordinal)
+    {
+        ["type"] = "A reference to what the status means.",
+        ["title"] = "The status in words.",
+        ["status"] = "The HTTP status.",
+        ["detail"] = "What is wrong, in short.",
+        ["instance"] = "Not used.",
+    };
+
+    private static readonly Dictionary<string, string> s_statuses = new(StringComparer.Ordinal)
+    {
+        ["200"] = "The forecast, the machines priced for the job, and the verdict.",
+        ["400"] = "The body is not JSON. The one error has the line and column in the body.",
+        ["413"] = "The body is larger than 32 MB (33,554,432 bytes).",
+        ["415"] = "The body is not sent as application/json in UTF-8.",
+        ["422"] = "The request is understood but impossible. Every error has the path of its field; those of job.timingsText have line and column in that text.",
+    };
+
+    /// <summary>Sets the document up.</summary>
     public static void Describe(OpenApiOptions options)
     {
         options.OpenApiVersion = OpenApiSpecVersion.OpenApi3_1;
         options.ShouldInclude = endpoint => endpoint.RelativePath?.StartsWith("api/", StringComparison.Ordinal) ?? false;
+        options.AddDocumentTransformer((document, _, _) =>
+        {
+            document.Info = new OpenApiInfo { Title = "Capacityplan", Version = "1", Description = About };
+            foreach ((string name, IOpenApiSchema schema) in document.Components?.Schemas ?? new Dictionary<string, IOpenApiSchema>())
+                Finish(name, schema);
+            return Task.CompletedTask;
+        });
+        options.AddOperationTransformer((operation, _, _) =>
+        {
+            foreach ((string status, IOpenApiResponse response) in operation.Responses ?? [])
+                response.Description = s_statuses.GetValueOrDefault(status, response.Description ?? "");
+            if (operation.RequestBody is { } body)
+                body.Description = "At most 32 MB (33,554,432 bytes).";
+            return Task.CompletedTask;
+        });
     }
 
     /// <summary>Declares the ways a request may be refused.</summary>
@@ -20,4 +78,51 @@ internal static class ApiDocument
         .Produces<RequestProblem>(StatusCodes.Status413PayloadTooLarge, ProblemMediaType)
         .Produces<RequestProblem>(StatusCodes.Status415UnsupportedMediaType, ProblemMediaType)
         .Produces<RequestProblem>(StatusCodes.Status422UnprocessableEntity, ProblemMediaType);
+
+    /// <summary>Gives the operation's request an example.</summary>
+    public static RouteHandlerBuilder WithRequestExample(this RouteHandlerBuilder endpoint, string json) =>
+        endpoint.AddOpenApiOperationTransformer((operation, _, _) =>
+        {
+            foreach (OpenApiMediaType body in operation.RequestBody?.Content?.Values ?? [])
+                body.Example = JsonNode.Parse(json);
+            return Task.CompletedTask;
+        });
+
+    private static void Finish(string name, IOpenApiSchema schema)
+    {
+        if (schema is not OpenApiSchema { Properties: { } fields } shape)
+            return;
+        shape.Description = OneLine(shape.Description);
+        // A value type has no constructor that has to be called, so its fields look optional.
+        if (name == nameof(Band))
+            shape.Required = new HashSet<string>(fields.Keys, StringComparer.Ordinal);
+        foreach ((string field, IOpenApiSchema described) in fields.ToArray())
+        {
+            OpenApiSchemaReference? reference = described.OneOf?.OfType<OpenApiSchemaReference>().FirstOrDefault();
+            string? description = OneLine(
+                name == nameof(RequestProblem) ? s_problemMembers.GetValueOrDefault(field, described.Description ?? "")
+                : described.Description ?? reference?.Description);
+            // Null stands for "not given" where a field may be left out; one that has to be given may not be null.
+            if (shape.Required?.Contains(field) == true && name.EndsWith("Request", StringComparison.Ordinal))
+                fields[field] = NotNull(described, reference);
+            fields[field].Description = description;
+            // The range of a list is that of its items.
+            if (described is OpenApiSchema { Items: OpenApiSchema items } list)
+                (items.Minimum, items.Maximum, list.Minimum, list.Maximum) = (list.Minimum, list.Maximum, null, null);
+        }
+    }
+
+    private static IOpenApiSchema NotNull(IOpenApiSchema schema, OpenApiSchemaReference? reference)
+    {
+        if (reference is not null)
+            return reference;
+        if (schema is OpenApiSchema { Type: { } type } own)
+            own.Type = type & ~JsonSchemaType.Null;
+        return schema;
+    }
+
+    private static string? OneLine(string? text) => text is null ? null : LineBreak().Replace(text, " ");
+
+    [GeneratedRegex(@"\s*\n\s*")]
+    private static partial Regex LineBreak();
 }

@@ -1,7 +1,6 @@
 using System.Text.Encodings.Web;
 using System.Text.Json;
 using System.Text.Json.Serialization;
-using System.Text.Unicode;
 using Capacityplan.Core;
 
 namespace Capacityplan.Web.Api;
@@ -16,11 +15,18 @@ public static class ApiSetup
         {
             JsonSerializerOptions json = options.SerializerOptions;
             json.NumberHandling = JsonNumberHandling.Strict;
-            // A currency sign is written as it is; what could end a script or an attribute stays escaped.
-            json.Encoder = JavaScriptEncoder.Create(UnicodeRanges.All);
+            // Quotation marks and currency signs stay legible: answers are JSON by their type and are never put into a page.
+            json.Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping;
             json.Converters.Add(new JsonStringEnumConverter<ProblemSeverity>(JsonNamingPolicy.CamelCase));
         });
-        services.AddOpenApi(ApiDocument.Describe);
+        // A request that is refused is refused in the same words every time; only a fault of ours needs a trace.
+        services.Configure<ProblemDetailsOptions>(options => options.CustomizeProblemDetails = context =>
+        {
+            if (context.ProblemDetails is RequestProblem)
+                context.ProblemDetails.Extensions.Remove("traceId");
+        });
+        // A lambda, because only then the descriptions of the XML comments find their way into the document.
+        services.AddOpenApi(options => ApiDocument.Describe(options));
         return services;
     }
 }

@@ -41,17 +41,19 @@ public sealed record UnderstoodAnswer(ImmutableArray<TimingAnswer> Timings);
 /// <summary>A timing as it was understood.</summary>
 /// <param name="Cores">Cores it ran on.</param>
 /// <param name="Seconds">Wall time, seconds.</param>
-/// <param name="Sitting">The sitting it was measured in; not there where none was given.</param>
-/// <param name="Size">Input size relative to the planned run; not there where it is 1.</param>
-public sealed record TimingAnswer(
-    int Cores,
-    double Seconds,
-    [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] int? Sitting,
-    [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] double? Size)
+public sealed record TimingAnswer(int Cores, double Seconds)
 {
+    /// <summary>The sitting it was measured in; not there where none was given.</summary>
+    [JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)]
+    public int? Sitting { get; init; }
+
+    /// <summary>Input size relative to the planned run; not there where it is 1.</summary>
+    [JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)]
+    public double? Size { get; init; }
+
     /// <summary>Writes a timing.</summary>
     public static TimingAnswer Of(Timing timing) =>
-        new(timing.Cores, timing.Seconds, timing.Sitting, timing.Size == 1 ? null : timing.Size);
+        new(timing.Cores, timing.Seconds) { Sitting = timing.Sitting, Size = timing.Size == 1 ? null : timing.Size };
 }
 
 /// <summary>How the job scales, on plain cores at the speed measured on.</summary>

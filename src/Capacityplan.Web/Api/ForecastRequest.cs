@@ -87,8 +87,9 @@ public sealed record JobRequest
     [DefaultValue(30.4)]
     public double? RunsPerMonth { get; init; }
 
-    /// <summary>Memory the job needs, GiB; the default is that any machine has enough.</summary>
+    /// <summary>Memory the job needs, GiB; at 0 any machine has enough.</summary>
     [Range(0.0, 1e9)]
+    [DefaultValue(0.0)]
     public double? MemoryGiB { get; init; }
 }
 

@@ -10,21 +10,43 @@ namespace Capacityplan.Web.Api;
 /// <summary>The forecasts of the HTTP API.</summary>
 public static class ForecastsApi
 {
+    private const string Route = "/api/v1/forecasts";
+
     private const string MachinesPath = "machines";
+
+    private const string RequestExample =
+        """
+        {
+          "job": {
+            "timings": [ { "cores": 1, "seconds": 812.0 }, { "cores": 4, "seconds": 231.5 } ],
+            "window": { "seconds": 600, "targetChance": 0.95 }
+          },
+          "machines": [
+            {
+              "name": "Heron-16", "hardwareThreads": 16, "physicalCores": 8, "relativeCoreSpeed": 1.22, "memoryGiB": 64, "startUpSeconds": 45,
+              "purchase": [ { "kind": "metered", "pricePerHour": 1.50, "currency": "EUR", "minimumSeconds": 60 } ]
+            }
+          ]
+        }
+        """;
 
     /// <summary>Maps <c>POST /api/v1/forecasts</c>.</summary>
     public static IEndpointRouteBuilder MapForecastsApi(this IEndpointRouteBuilder routes)
     {
-        routes.MapPost("/api/v1/forecasts", ForecastAsync)
+        routes.MapPost(Route, ForecastAsync)
             .WithName("forecast")
             .WithTags("Forecasts")
+            .WithRequestExample(RequestExample)
             .Accepts<ForecastRequest>("application/json")
             .ProducesRequestProblems()
             .DisableAntiforgery();
+        routes.Map(Route, RefuseOtherwise).ExcludeFromDescription();
         return routes;
     }
 
     /// <summary>Forecasts a job and prices machines for it.</summary>
+    /// <remarks>Fits the job's run time against cores, forecasts it at the core counts asked for, prices every machine, and
+    /// names the cheapest whose chance of ending inside the window reaches the target.</remarks>
     /// <param name="request">The request.</param>
     /// <param name="catalogues">Holds the saved default catalogue.</param>
     /// <param name="cancellation">Ends the work when the caller goes away.</param>
@@ -46,6 +68,15 @@ public static class ForecastsApi
             findings.Warn("job.window", "Without a window there is no chance of meeting it and no verdict. Give the seconds within which the job must be done.");
         PlanResult result = Planner.Evaluate(order.Plan, catalogue, order.Settings, cancellation: cancellation);
         return TypedResults.Ok(ForecastAnswer.Of(result, findings.Problems));
+    }
+
+    /// <summary>Answers what is asked of the address in another way.</summary>
+    private static ProblemHttpResult RefuseOtherwise(HttpRequest request)
+    {
+        if (HttpMethods.IsPost(request.Method))
+            return RequestBody.NotJson();
+        request.HttpContext.Response.Headers.Allow = HttpMethods.Post;
+        return RequestProblem.Of(StatusCodes.Status405MethodNotAllowed, "A forecast is asked for by POST.");
     }
 
     private static Catalogue Given(ImmutableArray<MachineType> machines, RequestFindings findings)

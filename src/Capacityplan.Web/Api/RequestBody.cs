@@ -17,11 +17,7 @@ internal static class RequestBody
     public static async Task<(ReadOnlyMemory<byte> Body, ProblemHttpResult? Problem)> ReadAsync(HttpRequest request, CancellationToken cancellation)
     {
         if (!IsJson(request))
-        {
-            return (default, RequestProblem.Of(
-                StatusCodes.Status415UnsupportedMediaType, "The body has to be JSON in UTF-8: send it with the header Content-Type: application/json."));
-        }
-
+            return (default, NotJson());
         if (request.ContentLength > MostBytes)
             return (default, TooLarge());
         // The server's own limit is a little lower than ours.
@@ -50,6 +46,10 @@ internal static class RequestBody
 
         return (body.GetBuffer().AsMemory(0, (int)body.Length), null);
     }
+
+    /// <summary>The answer to a body that is not sent as JSON.</summary>
+    public static ProblemHttpResult NotJson() => RequestProblem.Of(
+        StatusCodes.Status415UnsupportedMediaType, "The body has to be JSON in UTF-8: send it with the header Content-Type: application/json.");
 
     private static bool IsJson(HttpRequest request) =>
         request.HasJsonContentType()
