@@ -1,0 +1,51 @@
+using Capacityplan.Web;
+using Microsoft.AspNetCore.Builder;
+using Microsoft.AspNetCore.Hosting.Server;
+using Microsoft.AspNetCore.Hosting.Server.Features;
+using Microsoft.Extensions.DependencyInjection;
+using Microsoft.Extensions.Logging;
+
+namespace Capacityplan.EndToEnd.Tests.Serving;
+
+/// <summary>The program, serving on a loopback port of its own, with its data in a given folder. A second one started on
+/// the folder of one that has stopped is that one, restarted.</summary>
+internal sealed class RunningApp : IAsyncDisposable
+{
+    private readonly WebApplication _app;
+    private readonly LogOfErrors _errors = new();
+
+    private RunningApp(WebApplication app) => _app = app;
+
+    /// <summary>Its address.</summary>
+    public Uri Address { get; private set; } = null!;
+
+    /// <summary>What it logged as an error.</summary>
+    public IReadOnlyCollection<string> Errors => _errors.Entries;
+
+    /// <summary>Starts the program as its own Program does, with a port and a folder given on the command line.</summary>
+    public static async Task<RunningApp> StartAsync(string dataDirectory)
+    {
+        WebApplication app = CapacityplanApp.Create(
+        [
+            "--urls=http://127.0.0.1:0",
+            $"--Capacityplan:DataDirectory={dataDirectory}",
+            // Where a program looks for its assets follows from its name and folder, and those are not the test's.
+            $"--applicationName={typeof(CapacityplanApp).Assembly.GetName().Name}",
+            $"--contentRoot={AppContext.BaseDirectory}",
+            "--Logging:Console:LogLevel:Default=None",
+        ]);
+        var running = new RunningApp(app);
+        app.Services.GetRequiredService<ILoggerFactory>().AddProvider(running._errors);
+        await app.StartAsync();
+        string address = app.Services.GetRequiredService<IServer>().Features.GetRequiredFeature<IServerAddressesFeature>().Addresses.Single();
+        running.Address = new Uri(address);
+        return running;
+    }
+
+    /// <summary>Stops it, as a signal to its process would.</summary>
+    public async ValueTask DisposeAsync()
+    {
+        await _app.StopAsync();
+        await _app.DisposeAsync();
+    }
+}
