@@ -36,6 +36,14 @@ public sealed class StorageOptions
         return FormattableString.Invariant($"the PostgreSQL database '{connection.Database ?? connection.Username}' on {connection.Host}, port {connection.Port}");
     }
 
+    /// <summary>Reads the options as the store itself does, for whatever else is kept in the data directory.</summary>
+    public static StorageOptions From(IConfiguration configuration)
+    {
+        var options = new StorageOptions();
+        options.Read(configuration, LocalApplicationData());
+        return options;
+    }
+
     internal void Read(IConfiguration configuration, string localApplicationData)
     {
         Database = NullIfBlank(configuration[DatabaseKey]);

@@ -1,3 +1,5 @@
+using Capacityplan.Storage;
+
 namespace Capacityplan.Web.Serving;
 
 /// <summary>The folder everything the program keeps on disk is in: the embedded database and the keys that protect
@@ -9,24 +11,21 @@ public sealed class DataDirectory
     /// <summary>The folder's full path. It exists.</summary>
     public string Path { get; }
 
-    /// <summary>Reads the configured folder and makes it if need be; without a setting it is <c>Capacityplan</c> in the
-    /// user's local application data.</summary>
-    /// <exception cref="InvalidOperationException">No folder is configured and the user has no home to put one in.</exception>
+    /// <summary>The folder the store keeps its file in, made if need be.</summary>
+    /// <exception cref="StorageException">There is none, or it cannot be made; the message says what to do.</exception>
     public static DataDirectory From(IConfiguration configuration)
     {
-        string? configured = configuration["Capacityplan:DataDirectory"];
-        if (!string.IsNullOrWhiteSpace(configured))
-            return Open(configured);
-
-        string local = Environment.GetFolderPath(
-            Environment.SpecialFolder.LocalApplicationData, Environment.SpecialFolderOption.DoNotVerify);
-        if (local.Length == 0)
+        string path = StorageOptions.From(configuration).DataDirectory ?? throw new StorageException(
+            $"There is no home folder to keep the site's keys in. Set {StorageOptions.DataDirectoryKey} to a folder this user may write to.");
+        try
         {
-            throw new InvalidOperationException(
-                "There is no home folder to keep plans in. Name one: Capacityplan__DataDirectory=/a/folder.");
+            return new DataDirectory(Directory.CreateDirectory(path).FullName);
         }
-
-        return Open(System.IO.Path.Combine(local, "Capacityplan"));
+        catch (Exception exception) when (exception is IOException or UnauthorizedAccessException)
+        {
+            throw new StorageException(
+                $"The data directory {path} cannot be made: {exception.Message} Set {StorageOptions.DataDirectoryKey} to a folder this user may write to.", exception);
+        }
     }
 
     /// <summary>A folder inside this one that only the program's own user may look into, made if need be.</summary>
@@ -37,6 +36,4 @@ public sealed class DataDirectory
             ? Directory.CreateDirectory(path)
             : Directory.CreateDirectory(path, UnixFileMode.UserRead | UnixFileMode.UserWrite | UnixFileMode.UserExecute);
     }
-
-    private static DataDirectory Open(string path) => new(Directory.CreateDirectory(path).FullName);
 }
