@@ -15,13 +15,16 @@ internal static class TimeUnits
         .ToFrozenDictionary(pair => pair.word, pair => pair.Seconds, StringComparer.OrdinalIgnoreCase)
         .GetAlternateLookup<ReadOnlySpan<char>>();
 
-    /// <summary>Length of the unit a word names, seconds; false where it names none. Letter case does not matter.</summary>
+    /// <summary>
+    /// Length of the unit a word names, seconds; false where it names none. Letter case does not matter, and without it the
+    /// micro sign and the Greek letter are one.
+    /// </summary>
     public static bool TryFind(ReadOnlySpan<char> word, out double seconds) => s_seconds.TryGetValue(word, out seconds);
 
     private static IEnumerable<(double Seconds, string Words)> Words() =>
     [
         (1e-9, "ns nsec nanos nanosecond nanoseconds nanosekunden"),
-        (1e-6, "us µs μs usec usecs micros microsec microsecond microseconds mikrosekunden"),
+        (1e-6, "us µs usec usecs micros microsec microsecond microseconds mikrosekunden"),
         (1e-3, "ms msec msecs millis millisec millisecond milliseconds millisekunden millisekunde millisecondes milisegundos millisecondi 毫秒 ミリ秒 мс"),
         (1, "s sec secs second seconds sek sekunde sekunden seconde secondes segundo segundos secondo secondi seconden sekunder sekunnit sekund sekundy с сек секунд секунды 秒 秒钟 ″ \""),
         (Minute, "m min mins minute minutes minuten minuto minutos minuti minuut minuter minutter minuuttia minut minuty мин минут минуты 分 分钟 分間 ′ '"),
