@@ -5,7 +5,7 @@ public static class TextEdit
 {
     /// <summary>Puts a replacement where a span stands and leaves everything else, line breaks included, as it is.</summary>
     /// <param name="text">The text the span was read from.</param>
-    /// <param name="span">The place; a length of 0 inserts.</param>
+    /// <param name="span">The place; a length of 0 inserts, with a space where the replacement would run into a word or number.</param>
     /// <param name="replacement">What to put there.</param>
     /// <exception cref="ArgumentOutOfRangeException">The span does not lie inside one line of the text.</exception>
     public static string Replace(string text, TextSpan span, string replacement)
@@ -18,7 +18,9 @@ public static class TextEdit
                 if ((long)span.Column - 1 + span.Length <= length)
                 {
                     var from = start + span.Column - 1;
-                    return string.Concat(text.AsSpan(0, from), replacement, text.AsSpan(from + span.Length));
+                    var before = span.Length == 0 && from > start && char.IsLetterOrDigit(text[from - 1]) ? " " : "";
+                    var after = span.Length == 0 && from < start + length && char.IsLetterOrDigit(text[from]) ? " " : "";
+                    return string.Concat(text.AsSpan(0, from), $"{before}{replacement}{after}", text.AsSpan(from + span.Length));
                 }
             }
         }

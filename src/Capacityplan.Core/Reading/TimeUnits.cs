@@ -15,7 +15,10 @@ internal static class TimeUnits
         .ToFrozenDictionary(pair => pair.word, pair => pair.Seconds, StringComparer.OrdinalIgnoreCase)
         .GetAlternateLookup<ReadOnlySpan<char>>();
 
-    /// <summary>Length of the unit a word names, seconds; false where it names none. Letter case does not matter.</summary>
+    /// <summary>
+    /// Length of the unit a word names, seconds; false where it names none. Letter case does not matter, and without it the
+    /// micro sign and the Greek letter are one.
+    /// </summary>
     public static bool TryFind(ReadOnlySpan<char> word, out double seconds) => s_seconds.TryGetValue(word, out seconds);
 
     private static IEnumerable<(double Seconds, string Words)> Words() =>
