@@ -51,9 +51,7 @@ internal static class AxisTicks
                 return within.Select(time => new ChartTick(time, TimeLabel(time))).ToValueList();
         }
 
-        return high > 2.2 * low
-            ? Decades([1, 2, 5], low, high).Take(MostTimeTicks).Select(time => new ChartTick(time, TimeLabel(time))).ToValueList()
-            : EvenTimes(low, high, out _, withUnit: true);
+        return EvenTimes(low, high, out _, withUnit: true);
     }
 
     /// <summary>Evenly spaced times for an axis whose title names the unit.</summary>
