@@ -49,10 +49,20 @@ public sealed class CatalogueStore
     /// <param name="id">The catalogue's key.</param>
     /// <param name="catalogue">The catalogue.</param>
     /// <param name="expectedVersion">The version the change started from.</param>
+    public Task<SaveResult<StoredCatalogue>> SaveAsync(
+        Guid id, Catalogue catalogue, int expectedVersion, CancellationToken cancellationToken = default) =>
+        SaveAsync(id, catalogue, draft: null, expectedVersion, cancellationToken);
+
+    /// <summary>Saves a catalogue and what its owner typed over the version both were made from; never over a later one.</summary>
+    /// <param name="id">The catalogue's key.</param>
+    /// <param name="catalogue">The catalogue: what could be understood.</param>
+    /// <param name="draft">What was typed, where the catalogue does not say it all; null where it does.</param>
+    /// <param name="expectedVersion">The version the change started from.</param>
     public async Task<SaveResult<StoredCatalogue>> SaveAsync(
-        Guid id, Catalogue catalogue, int expectedVersion, CancellationToken cancellationToken = default)
+        Guid id, Catalogue catalogue, CatalogueDraft? draft, int expectedVersion, CancellationToken cancellationToken = default)
     {
         CatalogueRow row = NewRow(catalogue, _clock.GetUtcNow(), id, expectedVersion + 1);
+        row.Draft = draft is null ? null : StoredJson.Write(draft);
         await using StorageContext context = await _contexts.CreateDbContextAsync(cancellationToken);
         int saved = await context.Catalogues
             .Where(stored => stored.Id == id && stored.Version == expectedVersion && stored.DeletedAt == null)
@@ -60,6 +70,7 @@ public sealed class CatalogueStore
                 set => set
                     .SetProperty(stored => stored.Name, row.Name)
                     .SetProperty(stored => stored.Document, row.Document)
+                    .SetProperty(stored => stored.Draft, row.Draft)
                     .SetProperty(stored => stored.Version, row.Version)
                     .SetProperty(stored => stored.UpdatedAt, row.UpdatedAt),
                 cancellationToken);
@@ -140,11 +151,15 @@ public sealed class CatalogueStore
     private static StoredCatalogue ToStored(CatalogueRow row, bool isDefault)
     {
         StoredJson.TryRead(row.Document, out Catalogue? catalogue, out Unreadable? unreadable);
+        CatalogueDraft? draft = null;
+        if (catalogue is not null && row.Draft is { } typed)
+            StoredJson.TryRead(typed, out draft, out unreadable);
         return new()
         {
             Id = row.Id,
             Name = row.Name,
             Catalogue = catalogue,
+            Draft = draft,
             Unreadable = unreadable,
             Version = row.Version,
             UpdatedAt = row.UpdatedAt,

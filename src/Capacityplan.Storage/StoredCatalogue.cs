@@ -15,7 +15,11 @@ public sealed record StoredCatalogue
     /// <summary>The catalogue; null where the stored text cannot be read.</summary>
     public required Catalogue? Catalogue { get; init; }
 
-    /// <summary>The stored text and why it cannot be read; null where it can.</summary>
+    /// <summary>What its owner typed where a part of it cannot be understood yet; null where the catalogue says it all.</summary>
+    public required CatalogueDraft? Draft { get; init; }
+
+    /// <summary>The stored text and why it cannot be read; null where it can. Beside a catalogue: what its owner typed, which
+    /// a save from here would lose.</summary>
     public required Unreadable? Unreadable { get; init; }
 
     /// <summary>Version, from 1; every save makes it one larger.</summary>

@@ -95,6 +95,49 @@ public sealed class CatalogueStoreTests
     }
 
     [Fact]
+    public async Task Save_WithADraft_KeepsItUntilACatalogueSaysItAll()
+    {
+        await using TemporaryStore store = await TemporaryStore.PreparedAsync();
+        CatalogueStore catalogues = store.Open().Catalogues;
+        Catalogue catalogue = Samples.TwoMachines();
+        StoredCatalogue created = await catalogues.CreateAsync(catalogue, Cancel);
+        CatalogueDraft draft = CatalogueDraft.Of(catalogue);
+        draft = draft with { Machines = [draft.Machines[0] with { PricePerHour = "0.2o" }, draft.Machines[1], new MachineDraft { Name = "half" }] };
+
+        SaveResult<StoredCatalogue> saved = await catalogues.SaveAsync(created.Id, catalogue, draft, created.Version, Cancel);
+        StoredCatalogue? found = await store.Open().Catalogues.FindAsync(created.Id, Cancel);
+
+        Assert.Equal(SaveState.Saved, saved.State);
+        foreach (CatalogueDraft? kept in (CatalogueDraft?[])[saved.Current?.Draft, found?.Draft])
+        {
+            Assert.Equal(["0.2o", "0.75", ""], kept?.Machines.Select(row => row.PricePerHour));
+            Assert.Equal(["Wren-2", "Heron-8", null], kept?.Machines.Select(row => row.Kept?.Name));
+            Assert.Equal(2, kept?.Machines[0].Kept?.Purchase.Length);
+        }
+
+        Samples.AssertSame(catalogue, found?.Catalogue);
+        saved = await catalogues.SaveAsync(created.Id, catalogue, saved.Current!.Version, Cancel);
+        Assert.Null(saved.Current?.Draft);
+        Assert.Null((await catalogues.FindAsync(created.Id, Cancel))?.Draft);
+    }
+
+    [Fact]
+    public async Task List_ADraftThatCannotBeRead_GivesTheCatalogueAndTheDraftsText()
+    {
+        await using TemporaryStore store = await TemporaryStore.PreparedAsync();
+        OpenedStore opened = store.Open();
+        StoredCatalogue created = await opened.Catalogues.CreateAsync(Samples.TwoMachines(), Cancel);
+        await using (StorageContext context = await opened.Contexts.CreateDbContextAsync(Cancel))
+            await context.Catalogues.ExecuteUpdateAsync(set => set.SetProperty(row => row.Draft, "{ \"colour\": 1 }"), Cancel);
+
+        StoredCatalogue? found = await opened.Catalogues.FindAsync(created.Id, Cancel);
+
+        Samples.AssertSame(Samples.TwoMachines(), found?.Catalogue);
+        Assert.Null(found?.Draft);
+        Assert.Equal("{ \"colour\": 1 }", found?.Unreadable?.Text);
+    }
+
+    [Fact]
     public async Task Save_ManyAtOnceOverOneVersion_LetsExactlyOneThrough()
     {
         await using TemporaryStore store = await TemporaryStore.PreparedAsync();

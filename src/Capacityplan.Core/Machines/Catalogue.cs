@@ -5,6 +5,9 @@ namespace Capacityplan.Core.Machines;
 /// <summary>A list of machines with the date of its prices.</summary>
 public sealed record Catalogue
 {
+    /// <summary>Prices older than this have to be checked before an answer rests on them; common practice, no source.</summary>
+    public const int StalePriceMonths = 12;
+
     /// <summary>Its name; not blank.</summary>
     public required string Name { get; init => field = Require.NotBlank(value, nameof(Name)); }
 
@@ -30,4 +33,19 @@ public sealed record Catalogue
             field = value;
         }
     }
+
+    /// <summary>Age of the prices in whole months; 0 for a day still to come, null where their day is not known.</summary>
+    /// <param name="today">The day it is.</param>
+    public int? PriceAgeMonths(DateOnly today)
+    {
+        if (PricesOf is not { } taken)
+            return null;
+        int months = (today.Year - taken.Year) * 12 + today.Month - taken.Month;
+        // A day the shorter month does not have counts as its last.
+        return Math.Max(0, taken.AddMonths(months) > today ? months - 1 : months);
+    }
+
+    /// <summary>True where the prices are known to be older than <see cref="StalePriceMonths"/>.</summary>
+    /// <param name="today">The day it is.</param>
+    public bool PricesAreStale(DateOnly today) => PricesOf is { } taken && taken.AddMonths(StalePriceMonths) < today;
 }

@@ -35,6 +35,9 @@ internal sealed class CatalogueRow
 
     public required string Document { get; set; }
 
+    /// <summary>What its owner typed, where the document does not say it all; null where it does.</summary>
+    public string? Draft { get; set; }
+
     public required int Version { get; set; }
 
     public required DateTimeOffset UpdatedAt { get; set; }
