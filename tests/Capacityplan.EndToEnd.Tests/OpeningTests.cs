@@ -1,5 +1,4 @@
 using Capacityplan.EndToEnd.Tests.Browsing;
-using Microsoft.Playwright;
 using static Microsoft.Playwright.Assertions;
 
 namespace Capacityplan.EndToEnd.Tests;

@@ -1,7 +1,5 @@
 using Capacityplan.Web;
 using Microsoft.AspNetCore.Builder;
-using Microsoft.AspNetCore.Hosting.Server;
-using Microsoft.AspNetCore.Hosting.Server.Features;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Logging;
 
@@ -23,11 +21,13 @@ internal sealed class RunningApp : IAsyncDisposable
     public IReadOnlyCollection<string> Errors => _errors.Entries;
 
     /// <summary>Starts the program as its own Program does, with a port and a folder given on the command line.</summary>
-    public static async Task<RunningApp> StartAsync(string dataDirectory)
+    /// <param name="dataDirectory">Where it keeps its data.</param>
+    /// <param name="port">Its port; 0 for any that is free.</param>
+    public static async Task<RunningApp> StartAsync(string dataDirectory, int port = 0)
     {
         WebApplication app = CapacityplanApp.Create(
         [
-            "--urls=http://127.0.0.1:0",
+            $"--urls=http://127.0.0.1:{port}",
             $"--Capacityplan:DataDirectory={dataDirectory}",
             // Where a program looks for its assets follows from its name and folder, and those are not the test's.
             $"--applicationName={typeof(CapacityplanApp).Assembly.GetName().Name}",
@@ -37,8 +37,7 @@ internal sealed class RunningApp : IAsyncDisposable
         var running = new RunningApp(app);
         app.Services.GetRequiredService<ILoggerFactory>().AddProvider(running._errors);
         await app.StartAsync();
-        string address = app.Services.GetRequiredService<IServer>().Features.GetRequiredFeature<IServerAddressesFeature>().Addresses.Single();
-        running.Address = new Uri(address);
+        running.Address = new Uri(app.Urls.Single());
         return running;
     }
 

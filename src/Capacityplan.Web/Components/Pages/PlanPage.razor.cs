@@ -1,6 +1,7 @@
 using Capacityplan.Core.Machines;
 using Capacityplan.Core.Planning;
 using Capacityplan.Storage;
+using Capacityplan.Web.Components.Sheet;
 using Capacityplan.Web.Plans;
 using Microsoft.AspNetCore.Components;
 
@@ -14,6 +15,7 @@ public sealed partial class PlanPage : IAsyncDisposable
     private PlanSession? _session;
     private PlanSaver? _saver;
     private AnswerPartKind? _asked;
+    private AnswerLine? _answer;
     private string? _missing;
     private Guid _shown;
 
@@ -77,5 +79,12 @@ public sealed partial class PlanPage : IAsyncDisposable
 
     private void Ask(AnswerPartKind figure) => _asked = _asked == figure ? null : figure;
 
-    private void CloseWorking() => _asked = null;
+    /// <summary>Closes the working and gives the focus back to the figure it was asked for.</summary>
+    private async Task CloseWorkingAsync()
+    {
+        AnswerPartKind? figure = _asked;
+        _asked = null;
+        if (figure is { } asked && _answer is { } answer)
+            await answer.FocusAsync(asked);
+    }
 }
