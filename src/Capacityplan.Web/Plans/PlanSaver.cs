@@ -75,7 +75,7 @@ public sealed partial class PlanSaver : IAsyncDisposable
         lock (_lock)
         {
             // The answer alone is saved too: the list of plans shows it.
-            if (State is SavedState.Conflict or SavedState.Gone || (draft == _stored && answer is null && _due is null))
+            if (State is SavedState.Conflict or SavedState.Gone || ((_due?.Draft ?? _stored) == draft && answer is null))
                 return;
             _due = (draft, answer);
             _timer ??= _clock.CreateTimer(_ => _ = SaveAsync(), null, Timeout.InfiniteTimeSpan, Timeout.InfiniteTimeSpan);

@@ -51,6 +51,9 @@ public sealed class PlanSession : IAsyncDisposable
     /// <summary>Raised, on any thread, whenever something shown has changed.</summary>
     public event Action? Changed;
 
+    /// <summary>Raised, on the caller's thread, as soon as something is typed, before anything is made of it.</summary>
+    public event Action<PlanDraft>? Typed;
+
     /// <summary>What is typed.</summary>
     public PlanDraft Draft { get; private set; }
 
@@ -84,6 +87,7 @@ public sealed class PlanSession : IAsyncDisposable
     public void Change(PlanDraft draft, bool afterSilence = false)
     {
         Draft = draft;
+        Typed?.Invoke(draft);
         Begin(afterSilence ? Silence : TimeSpan.Zero);
     }
 
@@ -114,6 +118,7 @@ public sealed class PlanSession : IAsyncDisposable
     public async ValueTask DisposeAsync()
     {
         Changed = null;
+        Typed = null;
         Task work;
         lock (_lock)
         {

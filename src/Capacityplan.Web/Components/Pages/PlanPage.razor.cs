@@ -64,6 +64,7 @@ public sealed partial class PlanPage : IAsyncDisposable
         _session = new PlanSession(draft, catalogue?.Catalogue ?? s_noMachines, Clock);
         _saver = new PlanSaver(plan, Store, Clock, SaverLog);
         _session.Changed += OnSessionChanged;
+        _session.Typed += typed => _saver?.Take(typed, null);
         _session.Start();
     }
 
