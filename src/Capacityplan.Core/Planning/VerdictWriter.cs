@@ -36,7 +36,7 @@ internal static class VerdictWriter
             Parts =
             [
                 new(Machine, outcome.Machine.Name), new(Words, " finishes in "), new(Time, time), new(Words, $" ({range}), inside the "),
-                new(AnswerPartKind.Window, Figures.Time(window.Seconds)), new(Words, " window on "), new(Chance, chance), new(Words, " nights, for "),
+                new(AnswerPartKind.Window, Stated(window.Seconds)), new(Words, " window on "), new(Chance, chance), new(Words, " nights, for "),
                 new(Cost, cost), new(Words, " a run."),
             ],
             BriefParts =
@@ -51,9 +51,11 @@ internal static class VerdictWriter
 
     private static Verdict Misses(BatchWindow window, ImmutableArray<Offer> ranked)
     {
-        Offer closest = ranked.Where(offer => offer.Outcome.Fits).MaxBy(offer => offer.Outcome.ChanceInWindow)!;
+        // Where none has a chance worth the name, the fastest comes closest.
+        Offer closest = ranked.Where(offer => offer.Outcome.Fits)
+            .OrderByDescending(offer => Floor(100 * offer.Outcome.ChanceInWindow!.Value)).ThenBy(offer => offer.MedianSeconds).First();
         MachineOutcome outcome = closest.Outcome;
-        string length = Figures.Time(window.Seconds);
+        string length = Stated(window.Seconds);
         string time = Figures.Time(outcome.StartToFinishSeconds.Median);
         string chance = Figures.Chance(outcome.ChanceInWindow!.Value);
         double needed = closest.Run.WindowFor(window.TargetChance);
@@ -135,6 +137,10 @@ internal static class VerdictWriter
         string margin = Figures.Difference(Abs(left), window.Seconds);
         return ordinary + (left > 0 ? $", {margin} on heavy nights" : $", {margin} late on heavy nights");
     }
+
+    /// <summary>A time somebody stated: a whole number of its unit needs no decimal.</summary>
+    private static string Stated(double seconds) =>
+        Figures.Time(seconds).Replace(".0" + Figures.NoBreakSpace, Figures.NoBreakSpace.ToString(), StringComparison.Ordinal);
 
     private static string Gibibytes(double memory) => Figures.Count(memory) + Figures.NoBreakSpace + "GiB";
 }
