@@ -37,6 +37,9 @@ internal sealed class ColumnProfile
     /// <summary>Words that say nothing about cores or times.</summary>
     public int StrangeWords { get; private set; }
 
+    /// <summary>Cells that are a word for cores.</summary>
+    public int CoresWords { get; private set; }
+
     /// <summary>The figures, row by row; NaN where there is none.</summary>
     public List<double> Figures { get; } = [];
 
@@ -136,6 +139,7 @@ internal sealed class ColumnProfile
             {
                 Words++;
                 StrangeWords += Heading.Read(text).IsKnown ? 0 : 1;
+                CoresWords += HeadingWords.IsCores(text.AsSpan().Trim(":,;.")) ? 1 : 0;
             }
         }
 

@@ -262,7 +262,7 @@ internal sealed class ColumnRoleFinder
         if (_hasKnownHeadings || !_layout.IsLoose)
             return false;
         var last = Math.Max(cores, values[^1].Index);
-        return Enumerable.Range(0, last).Any(column => _profiles[column].StrangeWords > 0);
+        return _profiles.Count(profile => profile.CoresWords > 0) > 1 || Enumerable.Range(0, last).Any(column => _profiles[column].StrangeWords > 0);
     }
 
     /// <summary>

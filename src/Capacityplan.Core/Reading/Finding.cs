@@ -126,7 +126,7 @@ internal static class FindingWords
             FindingKind.UnusedFigures => $"{Quoted(quote)} is not used.",
             FindingKind.UnheadedRepeats => "The columns without a heading are read as repeated runs.",
             FindingKind.Spread => "The spread after ± is not used; repeated runs would be.",
-            FindingKind.SizesScaled => $"Input sizes are taken relative to the largest, {quote}.",
+            FindingKind.SizesScaled => $"Input sizes are taken relative to the largest, {Quoted(quote)}.",
             FindingKind.SameAsLine => $"The same as line {quote}; both are kept, as two runs.",
             FindingKind.Comment => quote.Length == 0
                 ? "A comment with figures; this line is left out."

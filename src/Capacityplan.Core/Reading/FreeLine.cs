@@ -51,11 +51,39 @@ internal sealed class FreeLine
         && _tokens.Where((token, at) => token.Kind != TokenKind.Mark && at != Mentions[0].Token && !_isTaken[at]).All(token =>
             token.Kind == TokenKind.Word && token.In(_text) is "on" or "with" or "using" or "run" or "running" or "Run" or "Running" or "With" or "On");
 
+    /// <summary>True where the line names cores and then, behind a colon or an arrow, no figure: "8 cores: n/a".</summary>
+    public bool LacksItsTime => Mentions is [{ IsSaid: true } mention] && Figures.Count == 0
+        && (IsOnlyCores || RestAt(mention) > 0);
+
+    /// <summary>Where the words begin that stand in place of a figure; the end of the line where there are none.</summary>
+    public int RestStart => Mentions is [var mention] && RestAt(mention) is > 0 and var rest ? rest : _text.Length;
+
+    /// <summary>The number that is all the line holds.</summary>
+    public int? SoleNumber
+    {
+        get
+        {
+            var figures = Enumerable.Range(0, _tokens.Length).Where(at => _tokens[at].Kind != TokenKind.Mark).Take(2).ToList();
+            return figures is [var only] && _tokens[only].Kind == TokenKind.Number ? only : null;
+        }
+    }
+
     /// <summary>True where the line holds one figure and nothing else.</summary>
     public bool IsOnlyFigure => Mentions.Count == 0 && Figures.Count == 1
         && _tokens.Count(token => token.Kind is not TokenKind.Mark) == 1;
 
     public LineToken Token(int at) => _tokens[at];
+
+    private int RestAt(CoresMention mention)
+    {
+        var at = mention.Token + 1;
+        while (at < _tokens.Length && _isTaken[at])
+            at++;
+        var marks = at;
+        while (at < _tokens.Length && _tokens[at].Kind == TokenKind.Mark && _text[_tokens[at].Start] is ':' or '=' or '>' or '→' or '-' or '–')
+            at++;
+        return at > marks && at < _tokens.Length ? _tokens[at].Start : 0;
+    }
 
     private List<CoresMention> FindMentions(int commentMark)
     {
@@ -138,6 +166,8 @@ internal sealed class FreeLine
         if (before < 0 || _tokens[before].Kind != TokenKind.Word || _isTaken[before])
             return false;
         var word = _tokens[before].In(_text);
+        if (word is "T" or "t" && IsArgument(before, at))
+            return true;
         var isOption = before > 0 && _text[_tokens[before].Start - 1] == '-';
 
         // "650 % cpu 12.3" ends a figure; it does not begin a count.
@@ -149,6 +179,17 @@ internal sealed class FreeLine
         for (var taken = before; taken < at; taken++)
             _isTaken[taken] = true;
         return true;
+    }
+
+    /// <summary>"T8 = ", "T(8): ".</summary>
+    private bool IsArgument(int word, int number)
+    {
+        var next = number + 1;
+        var isBracketed = number == word + 2 && _text[_tokens[word + 1].Start] == '(';
+        if (isBracketed && next < _tokens.Length && _text[_tokens[next].Start] == ')')
+            next++;
+        return (isBracketed || _tokens[word].End == _tokens[number].Start)
+            && next < _tokens.Length && _tokens[next].Kind == TokenKind.Mark && _text[_tokens[next].Start] is '=' or ':';
     }
 
     /// <summary>A number that begins the line and stands before a mark or a duration, or is all of it: "8: 12.4", "8 12.4s", "=== 8 ===".</summary>

@@ -13,7 +13,7 @@ internal static class FreeTextReader
         var result = new Interpretation();
         var group = result.NextGroup();
         var said = 0;
-        (PastedLine Line, CoresMention Mention, bool IsOnlyCores)? pending = null;
+        (PastedLine Line, CoresMention Mention, FreeLine? Lacking)? pending = null;
         var pendingUsed = false;
         foreach (var line in lines)
         {
@@ -27,13 +27,20 @@ internal static class FreeTextReader
                 DropPending();
                 Pair(result, group, line, free);
                 said += free.Mentions.Count(mention => mention.IsSaid);
-                pending = (line, free.Mentions[^1], false);
+                pending = (line, free.Mentions[^1], null);
+                pendingUsed = true;
+            }
+            else if (pending is { Mention.IsSaid: true } open && !pendingUsed && free.SoleNumber is { } number)
+            {
+                Add(result, group, open.Line, open.Mention, line, free.Token(number));
+                result.Use(open.Line, open.Line);
+                said++;
                 pendingUsed = true;
             }
             else if (free.Mentions.Count == 1 && free.Figures.Count == 0 && (free.Mentions[0].IsSaid || free.IsOnlyCores))
             {
                 DropPending();
-                pending = (line, free.Mentions[0], free.IsOnlyCores);
+                pending = (line, free.Mentions[0], free.LacksItsTime ? free : null);
                 pendingUsed = false;
             }
             else if (free.Mentions.Count == 0 && free.Figures.Count > 0 && line.CommentMark == 0 && (free.IsTimeSaid || free.IsOnlyFigure))
@@ -68,8 +75,11 @@ internal static class FreeTextReader
         // A core count alone on its line was meant for a time; one inside a sentence may be prose.
         void DropPending()
         {
-            if (pending is { IsOnlyCores: true } cores && !pendingUsed && !onlySure && cores.Line.CommentMark == 0 && cores.Mention.IsSaid)
-                Doubt(result, cores.Line, new Finding(FindingKind.NoTime, cores.Line.Span(cores.Line.Text.AsSpan().TrimEnd().Length, 0), "", cores.Mention.Cores));
+            if (pending is { Lacking: { } lacking } cores && !pendingUsed && !onlySure && cores.Line.CommentMark == 0)
+            {
+                var rest = cores.Line.Text[lacking.RestStart..].TrimEnd();
+                Doubt(result, cores.Line, new Finding(FindingKind.NoTime, cores.Line.Span(lacking.RestStart, rest.Length), rest, cores.Mention.Cores));
+            }
         }
     }
 

@@ -6,14 +6,18 @@ namespace Capacityplan.Core.Reading;
 /// <param name="Number">A number in the heading, as in "run 2"; null where there is none.</param>
 internal readonly record struct Heading(WordMeaning Meaning, double? UnitSeconds, int? Number)
 {
+    private const int LongestHeading = 80;
+
     /// <summary>True where the heading says, or may say, what kind of figures stand below it.</summary>
     public bool IsKnown => Meaning != WordMeaning.None;
 
     /// <summary>Reads a heading such as "wall [s]", "numThreads", "time_ms", "items/s", "run 2", "Laufzeit (min)".</summary>
     public static Heading Read(string text)
     {
-        if (text.Length > 80)
+        if (text.Length > LongestHeading)
             return default;
+        if (text.IndexOf('±', StringComparison.Ordinal) is > 0 and var spread)
+            text = text[..spread];
 
         var words = WordsOf(text);
         double? unit = null;
@@ -52,7 +56,7 @@ internal readonly record struct Heading(WordMeaning Meaning, double? UnitSeconds
         // "items/s" is a rate; "time/s" and "t/s" are times with their unit.
         if (!isTimeSeen && Rank(strong) < Rank(WordMeaning.Speedup) && IsPerUnitOfTime(text))
             strong = weak == WordMeaning.PerhapsTime && strong == WordMeaning.None ? WordMeaning.Time : WordMeaning.Rate;
-        if (IsSpeedUp(words) || text is "x" or "X" or "×")
+        if (IsSpeedUp(words) || text is "x" or "X" or "×" || text.StartsWith("S(", StringComparison.Ordinal))
             strong = WordMeaning.Speedup;
         var result = strong != WordMeaning.None ? strong
             : unit is not null ? WordMeaning.Time

@@ -29,7 +29,8 @@ internal sealed record FoundRun
     /// <summary>Input size as it stands there; null where none does.</summary>
     public double? Size { get; init; }
 
-    public TextSpan? SizeAt { get; init; }
+    /// <summary>Where the input size stands.</summary>
+    public Cell? SizeCell { get; init; }
 }
 
 /// <summary>One way to understand a text, or the part of it that was not understood yet.</summary>

@@ -28,17 +28,19 @@ internal static class JsonReader
 
     private static Interpretation Read(LooseJson json)
     {
-        var nodes = json.Read();
-        if (nodes.Count == 0)
+        if (json.Read() is not { } top)
             return new Interpretation();
-        var top = nodes.Count == 1 ? nodes[0] : new JsonNode(JsonNodeKind.Array, nodes[0].Cell, [], nodes) { LastLine = nodes[^1].LastLine };
 
         var best = new Interpretation();
         foreach (var rows in Tables(top, 0))
         {
-            var read = TableReader.Read(rows, default, rule: null);
-            if (read.Explained > best.Explained)
-                best = read;
+            var upright = TableReader.Read(rows, default, rule: null);
+            var turned = Transposition.Read(rows, new TableLayout(IsTransposed: true, IsLoose: false), CellRule.Comma);
+            foreach (var read in (ReadOnlySpan<Interpretation>)[upright, turned])
+            {
+                if (read.Explained > best.Explained)
+                    best = read;
+            }
         }
 
         if (best.Runs.Count > 0 && json.BrokenAt is { } broken)
@@ -67,6 +69,8 @@ internal static class JsonReader
                 yield return OfObjects(node.Items);
             else if (node.Items.Any(item => item.Kind == JsonNodeKind.Array))
                 yield return [.. node.Items.Where(item => item.Kind == JsonNodeKind.Array).Select(OfArray)];
+            else if (depth == 0)
+                yield return [OfArray(node)];
         }
 
         if (node.Kind == JsonNodeKind.Object)

@@ -103,6 +103,13 @@ internal static class LineLexer
             : DurationText.ReadPrefix(text, 1, DecimalMark.Unknown, isWhole: false, out reading);
         if (length == 0)
             return line[at] == 'P' ? Word(line, at) : new LineToken(TokenKind.Other, at, Math.Max(1, JunkLength(text)));
+        if (reading.HasUnit && IsAssigned(text, length))
+        {
+            // "cores=8 seconds=12.4": the word names what follows.
+            length = DurationText.NumberLength(text, isWhole: false);
+            return NumberText.TryRead(text[..length], out var number) ? new LineToken(TokenKind.Number, at, length, number) : Other(text, at);
+        }
+
         if (reading.HasUnit)
             return IsCut(text, length) ? Other(text, at) : new LineToken(TokenKind.Duration, at, length, reading.Seconds);
         return AfterNumber(line, at, length, reading.Seconds);
@@ -124,6 +131,8 @@ internal static class LineLexer
         var word = 0;
         while (word < after.Length && char.IsLetter(after[word]))
             word++;
+        if (gap == 0 && word > 0 && word < after.Length && char.IsDigit(after[word]))
+            return Other(line.AsSpan(at), at);
         if (word == 0 || HeadingWords.IsCores(after[..word]) || (gap == 0 && after[..word] is "c" or "t" or "w" or "p"))
             return new LineToken(TokenKind.Number, at, length, number);
         return gap == 0 || IsMeasure(after[..word])
@@ -150,6 +159,13 @@ internal static class LineLexer
         return char.IsDigit(next) || next == '_'
             || (char.IsLetter(next) && !char.IsLetter(text[length - 1]) && !StartsWithLabel(text[length..]))
             || (next is ':' or '.' && length + 1 < text.Length && char.IsDigit(text[length + 1]));
+    }
+
+    /// <summary>True where the last word is parted by a space and followed by "=".</summary>
+    private static bool IsAssigned(ReadOnlySpan<char> text, int length)
+    {
+        var rest = text[length..].TrimStart();
+        return rest is ['=', ..] && text[..length].ContainsAny(' ', '\t');
     }
 
     /// <summary>Some shells glue the label to the time: "0:12.34elapsed".</summary>

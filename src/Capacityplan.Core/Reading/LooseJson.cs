@@ -39,19 +39,46 @@ internal sealed class LooseJson(IReadOnlyList<PastedLine> lines, int start)
     public TextSpan? BrokenAt { get; private set; }
 
     /// <summary>
-    /// The values that stand one after another at the head of the lines; what follows a value that is no value itself ends them.
+    /// The value at the head of the lines. Several in a row come as an array, or where each has a name before it
+    /// ("cores = [1, 2]"), as an object. Null where there is none.
     /// </summary>
-    public List<JsonNode> Read()
+    public JsonNode? Read()
     {
+        var names = new List<Cell>();
         var nodes = new List<JsonNode>();
-        while (BrokenAt is null && SkipTo() && _text[_at] is '[' or '{' or '(')
+        while (BrokenAt is null && SkipTo())
         {
+            if (TryName(out var name))
+                names.Add(name);
+            if (_text[_at] is not ('[' or '{' or '('))
+                break;
             nodes.Add(Value(0));
             if (SkipTo() && _text[_at] is ',' or ';')
                 _at++;
         }
 
-        return nodes;
+        return nodes.Count switch
+        {
+            0 => null,
+            1 => nodes[0],
+            _ when names.Count == nodes.Count => new JsonNode(JsonNodeKind.Object, nodes[0].Cell, names, nodes) { LastLine = nodes[^1].LastLine },
+            _ => new JsonNode(JsonNodeKind.Array, nodes[0].Cell, [], nodes) { LastLine = nodes[^1].LastLine },
+        };
+    }
+
+    /// <summary>Passes a name that stands before a bracket on the same line.</summary>
+    private bool TryName(out Cell name)
+    {
+        name = default;
+        if (!char.IsLetter(_text[_at]))
+            return false;
+        var end = _text.AsSpan(_at).IndexOfAny('=', ':');
+        var bracket = _text.AsSpan(_at).IndexOfAny('[', '{', '(');
+        if (end < 0 || bracket < end || !_text.AsSpan(_at + end + 1, bracket - end - 1).IsWhiteSpace())
+            return false;
+        name = Cell.Between(lines[_line], _at, _at + end);
+        _at += bracket;
+        return true;
     }
 
     private JsonNode Value(int depth) => _text[_at] switch

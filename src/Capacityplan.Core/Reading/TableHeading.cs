@@ -18,7 +18,7 @@ internal sealed record TableHeading(int Rows, IReadOnlyList<Cell> Cells, IReadOn
         var texts = cells.Select(cell => cell.Text).ToList();
         var count = 1;
         while (count < MostRows && at + count + 1 < rows.Count && rows[at + count] is var row && row.Cells.Length == texts.Count
-            && !row.Cells.Any(cell => PastedLine.ContainsDigit(cell.Text) || HeadingWords.IsCores(cell.Text)))
+            && !row.HasDigit && !row.Cells.Any(cell => HeadingWords.IsCores(cell.Text)))
         {
             for (var column = 0; column < texts.Count; column++)
                 texts[column] = $"{texts[column]} {row.Cells[column].Text}".Trim();
@@ -88,7 +88,7 @@ internal sealed record TableHeading(int Rows, IReadOnlyList<Cell> Cells, IReadOn
         if (IsPlainNumber(text))
             return isNumbered;
         return heading.IsKnown && char.IsLetter(text[0])
-            && CoresText.Read(text).State != CoresState.Read
+            && (heading.Meaning is not (WordMeaning.Cores or WordMeaning.PerhapsCores) || CoresText.Read(text).State != CoresState.Read)
             && ValueText.Read(text, null, DecimalMark.Unknown).Kind == ValueKind.Unreadable;
     }
 

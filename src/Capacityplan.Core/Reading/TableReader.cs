@@ -39,6 +39,8 @@ internal static class TableReader
         var sample = rows.Where(row => row.HasDigit).Take(ColumnProfile.SampleRows).ToList();
         if (sample.Count == 0)
             return;
+        if (sample.Find(row => row.Cells.Length > MostColumns) is { } wide && !layout.IsTransposed)
+            result.Findings.Add(new Finding(FindingKind.UnusedColumn, wide.Cells[MostColumns].At, $"What stands past column {MostColumns}"));
         var columns = Math.Min(MostColumns, Math.Max(heading.Texts.Count, sample.Max(row => row.Cells.Length)));
         var profiles = new ColumnProfile[columns];
         for (var column = 0; column < columns; column++)

@@ -60,7 +60,7 @@ internal sealed class TableSection(
         }
 
         var sitting = roles.Sitting is { } sittingColumn && row[sittingColumn] is { IsEmpty: false } label ? label.Text : null;
-        var (size, sizeAt) = Size(row, cores.Number);
+        var (size, sizeCell) = Size(row, cores.Number);
         foreach (var (cell, reading, column) in figures)
         {
             var kind = reading is { Kind: ValueKind.Time, HasUnit: false } ? roles.Rising ?? column.BareKind : reading.Kind;
@@ -76,7 +76,7 @@ internal sealed class TableSection(
                 UnitSeconds = column.UnitSeconds,
                 Sitting = column.Sitting ?? sitting,
                 Size = size,
-                SizeAt = sizeAt,
+                SizeCell = sizeCell,
             });
             _runs++;
             LookBehind(cell, reading, cores.Number);
@@ -128,12 +128,12 @@ internal sealed class TableSection(
         result.Use(row.First, row.Last);
     }
 
-    private (double? Size, TextSpan? At) Size(TableRow row, double cores)
+    private (double? Size, Cell? Cell) Size(TableRow row, double cores)
     {
         if (roles.Size is not { } column || row[column] is not { IsEmpty: false } cell)
             return (null, null);
         if (SizeText.TryRead(cell.Text, out var size))
-            return (size, cell.At);
+            return (size, cell);
         result.Findings.Add(new Finding(FindingKind.NotASize, cell.At, cell.Text, cores));
         return (null, null);
     }

@@ -151,7 +151,8 @@ internal sealed class TimingsAssembly(List<FoundRun> found, List<Finding> findin
             return runs.ConvertAll(run => run.Size ?? 1);
 
         var largest = given.Max();
-        findings.Add(new Finding(FindingKind.SizesScaled, runs.Find(run => run.SizeAt is not null)!.SizeAt, largest.ToString("#,0.######", CultureInfo.InvariantCulture)));
+        findings.Add(new Finding(
+            FindingKind.SizesScaled, runs.Find(run => run.Size is not null)!.SizeCell?.At, runs.Find(run => run.Size == largest)!.SizeCell?.Text ?? ""));
         return runs.ConvertAll(run => run.Size is { } size ? Math.Max(size / largest, double.Epsilon) : 1);
     }
 

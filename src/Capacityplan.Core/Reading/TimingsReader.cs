@@ -13,7 +13,7 @@ namespace Capacityplan.Core.Reading;
 public static class TimingsReader
 {
     // What is left after the best reading is read again so often at most; pastes of more than a few shapes are rare.
-    private const int MostRounds = 4;
+    private const int MostRounds = 3;
 
     /// <summary>The most timings taken from one text; what is beyond is left out with a problem that says so.</summary>
     public const int MostTimings = TimingsAssembly.MostTimings;

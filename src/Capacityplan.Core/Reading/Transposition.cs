@@ -38,11 +38,11 @@ internal static class Transposition
         result.Plausibility = Math.Max(result.Plausibility, part.Plausibility);
     }
 
-    private static bool NamesCores(TableRow row) => Heading.Read(row.Cells[0].Text).Meaning is WordMeaning.Cores or WordMeaning.PerhapsCores;
+    private static bool NamesCores(TableRow row) => Heading.Read(WithLabelApart(row)[0].Text).Meaning is WordMeaning.Cores or WordMeaning.PerhapsCores;
 
     private static List<TableRow> Turned(List<TableRow> rows, CellRule rule)
     {
-        var cells = rows.ConvertAll(row => rule == CellRule.Gap ? WithOneLabel(row) : [.. row.Cells]);
+        var cells = rows.ConvertAll(row => rule == CellRule.Gap ? WithOneLabel(row) : WithLabelApart(row));
         var width = cells.Max(row => row.Count);
 
         // Numbers below "cores" are core counts of an upright table, whose other headings number the repeats.
@@ -61,6 +61,16 @@ internal static class Transposition
         return [.. Enumerable.Range(0, width).Select(column => new TableRow(
             [.. cells.Select(row => column < row.Count ? row[column] : Cell.Gap(row[0].Line, row[0].Line.Text.Length))],
             rows[0].First, rows[^1].First))];
+    }
+
+    /// <summary>Parts the label from the first figure: "Cores: 1, 2, 4".</summary>
+    private static List<Cell> WithLabelApart(TableRow row)
+    {
+        var (line, start, text) = row.Cells[0];
+        var colon = text.IndexOfAny([':', '=']);
+        if (colon <= 0 || !char.IsLetter(text[0]) || !PastedLine.ContainsDigit(text.AsSpan(colon)))
+            return [.. row.Cells];
+        return [Cell.Between(line, start, start + colon), Cell.Between(line, start + colon + 1, start + text.Length), .. row.Cells[1..]];
     }
 
     /// <summary>Draws the words that begin a row together: "time (s)" is one label.</summary>
