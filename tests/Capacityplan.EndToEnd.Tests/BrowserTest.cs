@@ -75,6 +75,14 @@ public abstract class BrowserTest(BrowserFixture fixture) : IAsyncLifetime
         _app = await RunningApp.StartAsync(_dataDirectory);
     }
 
+    /// <summary>Ends the server under the pages that are open, and starts it again at the same address on the same data.</summary>
+    protected async Task RestartUnderOpenPagesAsync()
+    {
+        int port = Address.Port;
+        await StopServerAsync();
+        _app = await RunningApp.StartAsync(_dataDirectory, port);
+    }
+
     /// <summary>Lets a page's complaints that hold this text pass: the test causes them.</summary>
     protected void Foresee(IPage page, string part) => _pages.Single(opened => opened.Page == page).Watch.Foresee(part);
 
@@ -90,6 +98,11 @@ public abstract class BrowserTest(BrowserFixture fixture) : IAsyncLifetime
         }
 
         _pages.Clear();
+        await StopServerAsync();
+    }
+
+    private async Task StopServerAsync()
+    {
         if (_app is not { } app)
             return;
         await app.DisposeAsync();

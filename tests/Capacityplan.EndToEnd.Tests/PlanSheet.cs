@@ -1,3 +1,5 @@
+using Capacityplan.Core.Planning;
+using Capacityplan.Web.Components.Charts;
 using Microsoft.Playwright;
 using static Microsoft.Playwright.Assertions;
 
@@ -6,6 +8,9 @@ namespace Capacityplan.EndToEnd.Tests;
 /// <summary>The plan page as a person finds their way on it: by what things are called.</summary>
 public sealed class PlanSheet(IPage page)
 {
+    /// <summary>The charts, by the names of their models.</summary>
+    public static IReadOnlyList<string> Charts { get; } = ["run-time", "speedup", "cost", "machine-size"];
+
     /// <summary>The page.</summary>
     public IPage Page => page;
 
@@ -48,11 +53,52 @@ public sealed class PlanSheet(IPage page)
     /// <summary>What a chart draws: one element for each of its curves, bands and sets of points.</summary>
     public ILocator Traces(string name) => Chart(name).Locator(".plot svg .scatterlayer > .trace");
 
+    /// <summary>A figure of the answer that has a working.</summary>
+    public ILocator Figure(AnswerPart part) => Answer.GetByRole(AriaRole.Button, new() { Name = Plain(part.Text) + ", ask why", Exact = true });
+
+    /// <summary>The working of a figure.</summary>
+    public ILocator Working => page.GetByRole(AriaRole.Complementary, new() { NameRegex = new("^Why ") });
+
+    /// <summary>A chart's figures, shown as a table.</summary>
+    public ILocator NumberRows(string name) => Chart(name).GetByRole(AriaRole.Region).Locator("tbody").GetByRole(AriaRole.Row);
+
+    /// <summary>The words of an alert beside a blank.</summary>
+    public ILocator Alert(string words) => page.GetByRole(AriaRole.Alert).GetByText(words, new() { Exact = true });
+
     /// <summary>Waits until the answer stands as this word says.</summary>
     public Task ExpectStateAsync(string word) => Expect(State).ToHaveTextAsync(word);
 
-    /// <summary>Waits until the answer's sentence, as it is seen, holds these words.</summary>
-    public Task ExpectAnswerAsync(string words) => Expect(Sentence).ToContainTextAsync(words, new() { UseInnerText = true });
+    /// <summary>Waits until the answer is this one, to the letter, as a wide screen shows it.</summary>
+    public async Task ExpectAnswerAsync(Verdict verdict)
+    {
+        await Expect(Sentence).ToHaveTextAsync(verdict.Sentence, new() { UseInnerText = true });
+        await ExpectStateAsync(verdict.State.ToString());
+    }
+
+    /// <summary>Waits until a chart stands in the view and has been drawn.</summary>
+    public async Task ExpectDrawnAsync(string name)
+    {
+        await Chart(name).ScrollIntoViewIfNeededAsync();
+        await Expect(Traces(name)).Not.ToHaveCountAsync(0);
+    }
+
+    /// <summary>Waits until a chart says this finding.</summary>
+    public Task ExpectFindingAsync(ChartModel model) => Expect(page.Locator($"#chart-{model.Name}")).ToHaveTextAsync(model.Title);
+
+    /// <summary>The shape of what a chart draws, to tell whether it has been drawn anew.</summary>
+    public async Task<string> DrawingAsync(string name) =>
+        string.Concat(await Traces(name).Locator("path").EvaluateAllAsync<string[]>("paths => paths.map(path => path.getAttribute('d') + path.style.stroke)"));
+
+    /// <summary>Waits until a chart is drawn otherwise than before.</summary>
+    public Task ExpectRedrawnAsync(string name, string before) => page.WaitForFunctionAsync(
+        """
+        ([name, before]) => {
+          const paths = document.querySelectorAll(`figure:has(#chart-${name}) .plot svg .scatterlayer > .trace path`);
+          const now = [...paths].map(path => path.getAttribute('d') + path.style.stroke).join('');
+          return now !== '' && now !== before;
+        }
+        """,
+        new[] { name, before });
 
     /// <summary>Makes a change and waits until it is stored: the time of the last save is then a later one.</summary>
     public async Task SaveAsync(Func<Task> change)
@@ -62,4 +108,6 @@ public sealed class PlanSheet(IPage page)
         await change();
         await Expect(time).Not.ToHaveAttributeAsync("datetime", before);
     }
+
+    private static string Plain(string text) => text.Replace(Figures.NoBreakSpace, ' ');
 }

@@ -5,8 +5,8 @@ using Microsoft.Playwright;
 namespace Capacityplan.EndToEnd.Tests.Browsing;
 
 /// <summary>
-/// Listens to everything a page's browser complains about: console errors and warnings, uncaught exceptions, violations of
-/// the content security policy, requests that failed or were refused, and requests to any other host.
+/// Listens to everything a page's browser complains about: console errors and warnings, uncaught exceptions, dialogs,
+/// violations of the content security policy, requests that failed or were refused, and requests to any other host.
 /// </summary>
 internal sealed partial class PageWatch
 {
@@ -28,6 +28,11 @@ internal sealed partial class PageWatch
                 _complaints.Enqueue($"console {message.Type}: {message.Text} ({message.Location})");
         };
         page.PageError += (_, error) => _complaints.Enqueue($"uncaught: {error}");
+        page.Dialog += (_, dialog) =>
+        {
+            _complaints.Enqueue($"dialog: {dialog.Message}");
+            _ = dialog.DismissAsync();
+        };
         page.Crash += (_, _) => _complaints.Enqueue("the page crashed");
         page.Request += (_, request) => NoteAddress(request.Url);
         page.WebSocket += (_, socket) => NoteAddress(socket.Url);

@@ -1,0 +1,57 @@
+using System.Collections.Immutable;
+using System.Diagnostics;
+using System.Globalization;
+using Capacityplan.Core.Fitting;
+using Capacityplan.Core.Machines;
+using Capacityplan.Core.Planning;
+using Capacityplan.Storage;
+using MathNet.Numerics.Statistics;
+
+namespace Capacityplan.Benchmarks;
+
+/// <summary>Measures the two steps of an answer without the web around them: the fit, and pricing the machines with it.</summary>
+internal static class FitTimes
+{
+    private const int Runs = 40;
+    private const int Unmeasured = 10;
+
+    public static int Run()
+    {
+        DemoData demo = DemoData.Load();
+        Plan plan = PlanDraftReader.Read(demo.Plan).Plan!;
+        Plan fifty = new(FiftyRuns());
+        Console.WriteLine("                                  median ms    max ms");
+        Measure("Planner.Scale, 50 rows", () => Planner.Scale(fifty));
+        Measure($"Planner.Scale, the demo's {plan.Timings.Length} rows", () => Planner.Scale(plan));
+        ScalingForecast scaling = Planner.Scale(plan);
+        var settings = new PlannerSettings { AdviseForChoice = true };
+        Measure($"Planner.Evaluate, {demo.Catalogue.Machines.Length} machines", () => Planner.Evaluate(plan, demo.Catalogue, settings, scaling));
+        return 0;
+    }
+
+    private static void Measure(string name, Func<object> work)
+    {
+        var times = new List<double>();
+        for (int run = 0; run < Unmeasured + Runs; run++)
+        {
+            long started = Stopwatch.GetTimestamp();
+            GC.KeepAlive(work());
+            if (run >= Unmeasured)
+                times.Add(Stopwatch.GetElapsedTime(started).TotalMilliseconds);
+        }
+
+        Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{name,-34}{times.Median(),9:0.0}  {times.Max(),8:0.0}"));
+    }
+
+    /// <summary>Five runs on each of ten core counts, a few per cent apart.</summary>
+    private static ImmutableArray<Timing> FiftyRuns()
+    {
+        var random = new Random(1);
+        return
+        [
+            .. from cores in (int[])[1, 2, 3, 4, 6, 8, 12, 16, 24, 32]
+               from repeat in Enumerable.Range(0, 5)
+               select new Timing(cores, (900.0 / cores + 40 + 0.3 * cores) * (0.97 + 0.06 * random.NextDouble())),
+        ];
+    }
+}

@@ -1,0 +1,142 @@
+using System.Globalization;
+using Capacityplan.EndToEnd.Tests.Browsing;
+using MathNet.Numerics.Statistics;
+using Microsoft.Playwright;
+
+namespace Capacityplan.Benchmarks;
+
+/// <summary>
+/// Measures how soon the charts in view follow a change, as a person at a desk sees it: from the browser's input event to
+/// the first frame after the last chart in view has drawn the new answer.
+/// </summary>
+internal static class Latency
+{
+    private const int Changes = 60;
+    private const int Unmeasured = 5;
+    private const double MostMedian = 100;
+    private const double MostOfNearlyAll = 250;
+
+    /// <summary>The page reads a paste after so much silence (PlanSession.Silence).</summary>
+    private const double Silence = 200;
+
+    private const string Timings = "cores   time\n1       6h 28m\n2       3:16:40\n2       3:20:30\n4       104.1 min\n4       1h45m50s\n6       4 420 s\n8       56m50\n8       {0} min";
+
+    private static readonly Series[] s_series =
+    [
+        new("end of the window", "run-time", "End of the window, a time of day or a length such as 60 min", ["05:05", "05:00"]),
+        new("may miss one night in", "cost", "May miss one night in", ["200", "20"]),
+        new("input of a heavy night", "cost", "Input of a heavy night, times the usual", ["1.5", "1.45"]),
+        new("second thread's gain (fits anew)", "run-time", "What a second hardware thread adds, in per cent of a core", ["26 %", "25 %"]),
+        new("timings pasted (fits anew)", "run-time", "Timings, as pasted", [Paste("57.6"), Paste("58.6")], Silence),
+    ];
+
+    /// <summary>Runs it and prints a line for each series.</summary>
+    /// <param name="folder">A published build; one is published where null.</param>
+    /// <returns>0 where every series is within the bar.</returns>
+    public static async Task<int> RunAsync(string? folder)
+    {
+        folder ??= await PublishedServer.PublishAsync();
+        await using PublishedServer server = await PublishedServer.StartAsync(folder);
+        using IPlaywright playwright = await Playwright.CreateAsync();
+        await using IBrowser browser = await playwright.Chromium.LaunchAsync(new() { ExecutablePath = Chromium.Find(), Args = Chromium.Arguments });
+        IPage page = await browser.NewPageAsync(new() { ViewportSize = new() { Width = 1440, Height = 900 } });
+        await page.GotoAsync(server.Address.ToString());
+        await page.GetByText("Holds", new() { Exact = true }).WaitForAsync();
+
+        Console.WriteLine($"Milliseconds from an input event to the next frame of the charts in view; bar: median {MostMedian}, 95 of 100 within {MostOfNearlyAll}. Load: {Load()}.");
+        Console.WriteLine("changed                             drawn  median    p95    max  answer line's median");
+        bool within = true;
+        foreach (Series series in s_series)
+            within &= await MeasureAsync(page, series);
+        Console.WriteLine($"{(within ? "Within" : "NOT within")} the bar. Load: {Load()}.");
+        return within ? 0 : 1;
+    }
+
+    private static async Task<bool> MeasureAsync(IPage page, Series series)
+    {
+        ILocator chart = page.Locator($"figure:has(#chart-{series.Chart})");
+        await chart.EvaluateAsync("chart => chart.scrollIntoView({ block: 'center' })");
+        await chart.Locator(".plot svg .scatterlayer > .trace").First.WaitForAsync();
+        ILocator field = page.GetByRole(AriaRole.Textbox, new() { Name = series.Field, Exact = true });
+        var samples = new List<Sample>();
+        for (int change = 0; change < Unmeasured + Changes; change++)
+        {
+            Sample sample = await field.EvaluateAsync<Sample>(ChangeAndWatch, series.Values[change % 2]);
+            if (change >= Unmeasured)
+                samples.Add(sample);
+        }
+
+        Sample[] drawn = [.. samples.Where(sample => sample.Charts > 0)];
+        double[] frames = [.. drawn.Select(sample => sample.Frame - series.Silence)];
+        double median = frames.Median(), nearlyAll = frames.Quantile(0.95);
+        Console.WriteLine(string.Create(CultureInfo.InvariantCulture,
+            $"{series.Name,-34}  {drawn.Length,5}  {median,6:0}  {nearlyAll,5:0}  {frames.Maximum(),5:0}  {samples.Select(sample => sample.Answer - series.Silence).Median(),6:0}"));
+        return drawn.Length == samples.Count && median <= MostMedian && nearlyAll <= MostOfNearlyAll;
+    }
+
+    private static string Paste(string last) => string.Format(CultureInfo.InvariantCulture, Timings, last);
+
+    private static string Load() => File.Exists("/proc/loadavg") ? string.Join(' ', File.ReadAllText("/proc/loadavg").Split(' ').Take(3)) : "unknown";
+
+    /// <summary>Changes a field as typing does, and waits until the charts in view have been quiet for a while.</summary>
+    private const string ChangeAndWatch =
+        """
+        (field, value) => new Promise(resolve => {
+          const quiet = 300, longest = 4000;
+          const inView = element => { const box = element.getBoundingClientRect(); return box.bottom > 0 && box.top < innerHeight; };
+          const plots = [...document.querySelectorAll('.js-plotly-plot')].filter(inView);
+          const drawn = new Set();
+          let started = 0, frame = 0, answer = 0, timer = 0;
+
+          document.addEventListener('input', () => { started = performance.now(); }, { capture: true, once: true });
+          const words = new MutationObserver(() => { answer ||= performance.now() - started; });
+          words.observe(document.querySelector('.answer'), { subtree: true, childList: true, characterData: true, attributes: true });
+          const watched = plots.map(plot => {
+            const seen = () => requestAnimationFrame(() => {
+              // A message is taken after the frame has been painted.
+              const channel = new MessageChannel();
+              channel.port1.onmessage = () => {
+                frame = performance.now() - started;
+                drawn.add(plot);
+                clearTimeout(timer);
+                timer = setTimeout(end, quiet);
+              };
+              channel.port2.postMessage(null);
+            });
+            plot.on('plotly_afterplot', seen);
+            return () => plot.removeListener('plotly_afterplot', seen);
+          });
+          timer = setTimeout(end, longest);
+
+          function end() {
+            words.disconnect();
+            watched.forEach(stop => stop());
+            resolve({ frame, answer, charts: drawn.size });
+          }
+
+          field.value = value;
+          field.dispatchEvent(new InputEvent('input', { bubbles: true }));
+        })
+        """;
+
+    /// <summary>One number, changed to and fro.</summary>
+    /// <param name="Name">What it is.</param>
+    /// <param name="Chart">The chart that is scrolled into view.</param>
+    /// <param name="Field">The field's label.</param>
+    /// <param name="Values">What it is set to in turn.</param>
+    /// <param name="Silence">Milliseconds of silence the page waits for before it reads the field; not counted.</param>
+    private sealed record Series(string Name, string Chart, string Field, string[] Values, double Silence = 0);
+
+    /// <summary>One change, milliseconds from its event.</summary>
+    private sealed record Sample
+    {
+        /// <summary>To the frame after the last chart in view was drawn.</summary>
+        public double Frame { get; init; }
+
+        /// <summary>To the first change of the answer line.</summary>
+        public double Answer { get; init; }
+
+        /// <summary>How many charts in view were drawn.</summary>
+        public int Charts { get; init; }
+    }
+}

@@ -1,0 +1,76 @@
+using System.Text;
+using Capacityplan.Core.Planning;
+using Capacityplan.EndToEnd.Tests.Browsing;
+using static Microsoft.Playwright.Assertions;
+
+namespace Capacityplan.EndToEnd.Tests;
+
+/// <summary>What would break a careless page: very long pastes, very quick typing, markup.</summary>
+public sealed class StrainTests(BrowserFixture fixture) : BrowserTest(fixture)
+{
+    [Theory]
+    [InlineData(80)]
+    [InlineData(2_000_000)]
+    public async Task Paste_TwoMegabytesOfRubbish_LeavesThePageAlive(int lineLength)
+    {
+        PlanSheet sheet = await OpenDemoAsync();
+
+        await sheet.Paste.FillAsync(Rubbish(2_000_000, lineLength));
+        await sheet.ExpectStateAsync("Stale");
+        await sheet.Paste.FillAsync(DemoJob.Draft.TimingsText);
+        await sheet.Blank(BlankLabels.DoneBy).FillAsync("05:10");
+
+        await sheet.ExpectAnswerAsync(DemoJob.Answer(DemoJob.Draft with { DoneBy = "05:10" }).Verdict);
+    }
+
+    [Fact]
+    public async Task Typing_FasterThanAnswersCome_LosesNoCharacter()
+    {
+        const string Timings = "1 core 301 min\n2 cores 155 min\n3 cores 108 min\n4 cores 82 min\n6 cores 59 min\n8 cores 46 min\n10 cores 39 min";
+        const string Name = "Night tiles of the northern harbours, with the soundings of both survey ships and the tide gauges";
+        Assert.True(Timings.Length >= 100);
+        PlanDraft draft = DemoJob.Draft with { TimingsText = Timings, Name = Name, DoneBy = "05:25" };
+        PlanSheet sheet = await OpenDemoAsync();
+
+        await sheet.Paste.FillAsync("");
+        await sheet.Paste.PressSequentiallyAsync(Timings);
+        await sheet.Blank(BlankLabels.Name).FillAsync("");
+        await sheet.Blank(BlankLabels.Name).PressSequentiallyAsync(Name);
+        await sheet.Blank(BlankLabels.DoneBy).FillAsync("");
+        await sheet.Blank(BlankLabels.DoneBy).PressSequentiallyAsync("05:25");
+
+        await sheet.ExpectAnswerAsync(DemoJob.Answer(draft).Verdict);
+        await Expect(sheet.Paste).ToHaveValueAsync(Timings);
+        await Expect(sheet.Blank(BlankLabels.Name)).ToHaveValueAsync(Name);
+        await Expect(sheet.Blank(BlankLabels.DoneBy)).ToHaveValueAsync("05:25");
+    }
+
+    [Fact]
+    public async Task Markup_PastedAndTyped_IsShownAsText()
+    {
+        const string Script = "<script>alert(1)</script>";
+        const string Picture = "<img src=x onerror=alert(2)>";
+        PlanSheet sheet = await OpenDemoAsync();
+
+        await sheet.Paste.FillAsync($"{Script}\n2 cores: {Picture}\n4 cores: 82 min\n8 cores: 46 min");
+        await sheet.Blank(BlankLabels.Name).FillAsync(Picture);
+        await sheet.Blank(BlankLabels.MeasuredOn).FillAsync(Script);
+        await sheet.SaveAsync(() => sheet.Blank(BlankLabels.Memory).FillAsync(Picture));
+
+        await Expect(sheet.PasteProblems).ToContainTextAsync("<img src=x");
+        await Expect(sheet.Page.GetByRole(Microsoft.Playwright.AriaRole.Alert)).ToContainTextAsync(Picture);
+        await Expect(sheet.Page.GetByText(Script)).Not.ToHaveCountAsync(0);
+        await Expect(sheet.Page).ToHaveTitleAsync($"{Picture}: Capacityplan");
+        Assert.Equal(0, await sheet.Page.Locator("main script, main img").CountAsync());
+    }
+
+    private static string Rubbish(int length, int lineLength)
+    {
+        const string Letters = "abcdefghijklmnopqrstuvwxyz 0123456789 .,:;<>&\"'|";
+        var random = new Random(1);
+        var text = new StringBuilder(length);
+        while (text.Length < length)
+            text.Append(text.Length % lineLength == lineLength - 1 ? '\n' : Letters[random.Next(Letters.Length)]);
+        return text.ToString();
+    }
+}
