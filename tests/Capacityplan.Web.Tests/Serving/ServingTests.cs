@@ -24,6 +24,7 @@ public sealed class ServingTests(Site site) : IClassFixture<Site>
         string page = await response.Content.ReadAsStringAsync(TestContext.Current.CancellationToken);
         Assert.Contains("There is no page at this address", page, StringComparison.Ordinal);
         Assert.Contains("""<main id="main" """, page, StringComparison.Ordinal);
+        Assert.Contains("href=\"/no/such/page#main\"", page, StringComparison.Ordinal);
     }
 
     [Fact]

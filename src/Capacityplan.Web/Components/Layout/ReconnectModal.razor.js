@@ -10,6 +10,7 @@ dialog.addEventListener("components-reconnect-state-changed", event => {
       dialog.close();
       break;
     case "failed":
+      open();
       // Someone who comes back to the tab most likely wants it to work again.
       document.addEventListener("visibilitychange", retryWhenVisible);
       break;
@@ -26,17 +27,26 @@ dialog.addEventListener("click", event => {
     case "retry": retry(); break;
     case "resume": resume(); break;
     case "reload": location.reload(); break;
-    case "look": dialog.close(); break;
+    case "look": look(); break;
   }
 });
 
 function open() {
   if (!dialog.open)
     dialog.showModal();
+  // The state's own button, once the style sheet has put it there.
+  requestAnimationFrame(() => [...dialog.querySelectorAll("button")].find(button => button.checkVisibility())?.focus());
+}
+
+// What stands on the page can be read and copied, but nothing answers any more: the bar below goes on saying so.
+function look() {
+  dialog.close();
+  document.getElementById("blazor-error-ui").style.display = "block";
 }
 
 function say(state) {
   dialog.className = `components-reconnect-${state}`;
+  open();
 }
 
 async function retry() {
