@@ -18,6 +18,9 @@ public sealed class RunTimeMixture
 
     private const int MostSteps = 60;
 
+    /// <summary>So many standard deviations past its median a run is taken to be certain.</summary>
+    private const double Certain = 9;
+
     private readonly double[] _logSeconds;
     private readonly double[] _weights;
     private readonly double _logNoise;
@@ -71,7 +74,11 @@ public sealed class RunTimeMixture
     {
         if (double.IsNaN(seconds))
             throw new ArgumentOutOfRangeException(nameof(seconds), seconds, "The time is not a number.");
-        return seconds <= 0 ? 0 : double.IsPositiveInfinity(seconds) ? 1 : Cdf(Log(seconds), out _);
+        if (seconds <= 0)
+            return 0;
+        // So far past every draw only the rounding of the weights keeps the sum from 1, which a target may come as near to.
+        double logSeconds = Log(seconds);
+        return logSeconds > _logSeconds[^1] + Certain * _logNoise ? 1 : Cdf(logSeconds, out _);
     }
 
     /// <summary>The time that a share of runs stays within.</summary>
@@ -128,5 +135,5 @@ public sealed class RunTimeMixture
     }
 
     /// <summary>The cumulative standard normal distribution.</summary>
-    internal static double StandardNormal(double z) => z < -9 ? 0 : z > 9 ? 1 : Normal.CDF(0, 1, z);
+    internal static double StandardNormal(double z) => z < -Certain ? 0 : z > Certain ? 1 : Normal.CDF(0, 1, z);
 }

@@ -262,7 +262,7 @@ public sealed record PurchaseRequest
     public string? Currency { get; init; }
 
     /// <summary>Billing increment, seconds: time used is billed in whole increments.</summary>
-    [Range(0, 1e9, MinimumIsExclusive = true)]
+    [Range(1e-6, 1e9)]
     [DefaultValue(1.0)]
     public double? IncrementSeconds { get; init; }
 
