@@ -14,7 +14,8 @@ internal sealed record Offer(MachineRun Run, MachineOutcome Outcome, bool Compar
 
     public string Name => Outcome.Machine.Name;
 
-    public static Offer Price(MachineRun run, PurchaseOption purchase, ScalingForecast scaling, PlannerSettings settings)
+    /// <summary>Prices a run in every way its machine can be paid for.</summary>
+    public static IEnumerable<Offer> Price(MachineRun run, ScalingForecast scaling, PlannerSettings settings)
     {
         Plan plan = run.Plan;
         MachineType machine = run.Machine;
@@ -23,28 +24,35 @@ internal sealed record Offer(MachineRun Run, MachineOutcome Outcome, bool Compar
         bool fits = plan.MemoryGiB <= machine.MemoryGiB;
         double? chance = plan.Window is { } window ? run.Chance(window) : null;
         bool heavy = plan.Nights.HeavyShare > 0;
-        decimal costPerRun = purchase.CostOfRun(startToFinish.Median);
         double? largestInput = fits && plan.Window is { } asked ? run.LargestInputFactor(asked) : null;
-        return new Offer(run, new MachineOutcome
+        // How long it takes and how surely does not depend on how it is paid for.
+        Band? heavyStartToFinish = heavy ? seconds.Times(plan.Nights.HeavyFactor).Plus(machine.StartUpSeconds) : null;
+        double? ordinaryChance = plan.Window is { } ordinary ? run.ChanceOnNight(ordinary, 1) : null;
+        double? heavyChance = heavy && plan.Window is { } heavyWindow ? run.ChanceOnNight(heavyWindow, plan.Nights.HeavyFactor) : null;
+        foreach (PurchaseOption purchase in machine.Purchase)
         {
-            Machine = machine,
-            Purchase = purchase,
-            Fits = fits,
-            EffectiveCores = run.EffectiveCores,
-            TimesPastMeasured = scaling.MeasuredUpToCores is { } measured ? run.EffectiveCores / measured : null,
-            RunSeconds = seconds,
-            StartToFinishSeconds = startToFinish,
-            HeavyStartToFinishSeconds = heavy ? seconds.Times(plan.Nights.HeavyFactor).Plus(machine.StartUpSeconds) : null,
-            ChanceInWindow = chance,
-            ChanceOnOrdinaryNights = plan.Window is { } ordinary ? run.ChanceOnNight(ordinary, 1) : null,
-            ChanceOnHeavyNights = heavy && plan.Window is { } heavyWindow ? run.ChanceOnNight(heavyWindow, plan.Nights.HeavyFactor) : null,
-            CostPerRun = costPerRun,
-            CostPerMonth = costPerRun * (decimal)plan.RunsPerMonth,
-            OnFrontier = false,
-            MeetsTarget = fits && chance >= plan.Window?.TargetChance,
-            LargestInputFactor = largestInput,
-            MonthsUntilMissed = largestInput is { } factor && plan.GrowthPerMonth > 0 ? Log(factor) / Log(1 + plan.GrowthPerMonth) : null,
-            Why = null,
-        });
+            decimal costPerRun = purchase.CostOfRun(startToFinish.Median);
+            yield return new Offer(run, new MachineOutcome
+            {
+                Machine = machine,
+                Purchase = purchase,
+                Fits = fits,
+                EffectiveCores = run.EffectiveCores,
+                TimesPastMeasured = scaling.MeasuredUpToCores is { } measured ? run.EffectiveCores / measured : null,
+                RunSeconds = seconds,
+                StartToFinishSeconds = startToFinish,
+                HeavyStartToFinishSeconds = heavyStartToFinish,
+                ChanceInWindow = chance,
+                ChanceOnOrdinaryNights = ordinaryChance,
+                ChanceOnHeavyNights = heavyChance,
+                CostPerRun = costPerRun,
+                CostPerMonth = costPerRun * (decimal)plan.RunsPerMonth,
+                OnFrontier = false,
+                MeetsTarget = fits && chance >= plan.Window?.TargetChance,
+                LargestInputFactor = largestInput,
+                MonthsUntilMissed = largestInput is { } factor && plan.GrowthPerMonth > 0 ? Log(factor) / Log(1 + plan.GrowthPerMonth) : null,
+                Why = null,
+            });
+        }
     }
 }

@@ -52,13 +52,15 @@ public static class Planner
     {
         scaling ??= Scale(plan, settings.Seed, cancellation: cancellation);
         var runs = new List<MachineRun>();
+        var offers = new List<Offer>();
         foreach (MachineType machine in catalogue.Machines)
         {
             cancellation.ThrowIfCancellationRequested();
-            runs.Add(new MachineRun(plan, scaling, machine));
+            var run = new MachineRun(plan, scaling, machine);
+            runs.Add(run);
+            offers.AddRange(Offer.Price(run, scaling, settings));
         }
 
-        List<Offer> offers = [.. runs.SelectMany(run => run.Machine.Purchase.Select(purchase => Offer.Price(run, purchase, scaling, settings)))];
         string? currency = offers.GroupBy(offer => offer.Outcome.Purchase.Currency).MaxBy(group => group.Count())?.Key;
         ImmutableArray<Offer> priced = Ranking.Rank(offers, currency);
         Offer? choice = priced.FirstOrDefault(offer => offer.Outcome.MeetsTarget && offer.Comparable);
@@ -66,7 +68,7 @@ public static class Planner
             ? null
             : priced.FirstOrDefault(offer => offer.Outcome.MeetsTarget && offer.Outcome.OnFrontier && offer.MedianSeconds < choice.MedianSeconds);
         Offer? runnerUp = choice is null ? null : priced.FirstOrDefault(offer => offer.Outcome.MeetsTarget && offer.Comparable && offer != choice);
-        double? stays = choice is null || plan.Window is null ? null : ShareChoiceStays(priced, choice, plan.Window);
+        double? stays = choice is null || plan.Window is null ? null : ShareChoiceStays(priced, choice, plan.Window, cancellation);
         priced = Reasons.Give(priced, choice, nextFaster, plan);
         double largest = runs.Count > 0 ? runs.Max(run => run.EffectiveCores) : 1;
         int? adviseAt = settings.AdviseForChoice && choice is not null
@@ -94,7 +96,7 @@ public static class Planner
     }
 
     /// <summary>In what share of the curves, each taken as the true one, the choice is the cheapest that holds.</summary>
-    private static double ShareChoiceStays(ImmutableArray<Offer> priced, Offer choice, BatchWindow window)
+    private static double ShareChoiceStays(ImmutableArray<Offer> priced, Offer choice, BatchWindow window, CancellationToken cancellation)
     {
         Offer[] able = [.. priced.Where(offer => offer.Outcome.Fits && offer.Comparable)];
         int draws = choice.Run.DrawCount;
@@ -103,6 +105,7 @@ public static class Planner
         int stays = 0, counted = 0;
         for (int draw = 0; draw < draws; draw += stride)
         {
+            cancellation.ThrowIfCancellationRequested();
             Offer? cheapest = null;
             decimal least = decimal.MaxValue;
             foreach (Offer offer in able)

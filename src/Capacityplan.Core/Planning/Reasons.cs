@@ -13,10 +13,14 @@ internal static class Reasons
     /// <param name="choice">The chosen one.</param>
     /// <param name="nextFaster">The next step up the frontier.</param>
     /// <param name="plan">The plan.</param>
-    public static ImmutableArray<Offer> Give(ImmutableArray<Offer> ranked, Offer? choice, Offer? nextFaster, Plan plan) =>
-        [.. ranked.Select(offer => offer with { Outcome = offer.Outcome with { Why = Why(offer, ranked, choice, nextFaster, plan) } })];
+    public static ImmutableArray<Offer> Give(ImmutableArray<Offer> ranked, Offer? choice, Offer? nextFaster, Plan plan)
+    {
+        // Few of many offers are on the frontier, and only those are looked through for each.
+        ImmutableArray<Offer> frontier = [.. ranked.Where(offer => offer.Outcome.OnFrontier)];
+        return [.. ranked.Select(offer => offer with { Outcome = offer.Outcome with { Why = Why(offer, ranked, frontier, choice, nextFaster, plan) } })];
+    }
 
-    private static string? Why(Offer offer, ImmutableArray<Offer> ranked, Offer? choice, Offer? nextFaster, Plan plan)
+    private static string? Why(Offer offer, ImmutableArray<Offer> ranked, ImmutableArray<Offer> frontier, Offer? choice, Offer? nextFaster, Plan plan)
     {
         MachineOutcome outcome = offer.Outcome;
         if (!outcome.Fits)
@@ -28,13 +32,13 @@ internal static class Reasons
         if (offer == choice)
             return Chosen(ranked, window);
         if (!outcome.MeetsTarget)
-            return TooSlow(offer, ranked, window);
-        if (Beater(offer, ranked) is { } beater)
+            return TooSlow(offer, frontier, window);
+        if (Beater(offer, frontier) is { } beater)
             return $"Beaten by {beater.Name}: {Slower(offer, beater)}, {Dearer(offer, beater)}.";
         if (offer == nextFaster)
             return $"Next faster step: {Sooner(offer, choice!)} for {Extra(offer, choice!)}.";
         // The step below it; the choice itself where only machines that miss the target lie between.
-        Offer below = ranked.LastOrDefault(other => other.Outcome.OnFrontier && other.Outcome.MeetsTarget && other.MedianSeconds > offer.MedianSeconds)
+        Offer below = frontier.LastOrDefault(other => other.Outcome.MeetsTarget && other.MedianSeconds > offer.MedianSeconds)
             ?? choice!;
         return offer.MedianSeconds < below.MedianSeconds
             ? $"{(IsFastest(offer, ranked) ? "Fastest: " : "")}{Sooner(offer, below)} than {below.Name} for {Extra(offer, below)} more."
@@ -46,13 +50,13 @@ internal static class Reasons
             ? $"The only one that holds on {Figures.Target(window.TargetChance)}."
             : $"Cheapest that holds on {Figures.Target(window.TargetChance)}.";
 
-    private static string TooSlow(Offer offer, ImmutableArray<Offer> ranked, BatchWindow window)
+    private static string TooSlow(Offer offer, ImmutableArray<Offer> frontier, BatchWindow window)
     {
         MachineOutcome outcome = offer.Outcome;
         double over = outcome.StartToFinishSeconds.Median - window.Seconds;
         if (over > 0)
         {
-            return Beater(offer, ranked) is { } beater
+            return Beater(offer, frontier) is { } beater
                 ? $"Too slow by {Figures.Difference(over, window.Seconds)}; slower than {beater.Name} too, {Dearer(offer, beater)}."
                 : $"Too slow: {Figures.Difference(over, window.Seconds)} past the window on an ordinary night.";
         }
@@ -63,11 +67,11 @@ internal static class Reasons
     }
 
     /// <summary>The cheapest offer that is at least as fast and as cheap, and better in one of the two.</summary>
-    private static Offer? Beater(Offer offer, ImmutableArray<Offer> ranked) =>
+    private static Offer? Beater(Offer offer, ImmutableArray<Offer> frontier) =>
         offer.Outcome.OnFrontier
             ? null
-            : ranked.FirstOrDefault(other =>
-                other.Outcome.OnFrontier && other.MedianSeconds <= offer.MedianSeconds && other.Outcome.CostPerRun <= offer.Outcome.CostPerRun
+            : frontier.FirstOrDefault(other =>
+                other.MedianSeconds <= offer.MedianSeconds && other.Outcome.CostPerRun <= offer.Outcome.CostPerRun
                 && (other.Outcome.MeetsTarget || !offer.Outcome.MeetsTarget));
 
     private static bool IsFastest(Offer offer, ImmutableArray<Offer> ranked) =>

@@ -20,7 +20,9 @@ internal static class VerdictWriter
             return NotYet("When must it be done?", "Without a window there is a run time for each machine, below, but nothing to choose by.", "one thing missing");
         if (choice is not null)
             return Holds(plan, window, forecast, choice.Outcome, stays);
-        return ranked.Any(offer => offer.Outcome.Fits) ? Misses(window, ranked) : NothingFits(plan, ranked);
+        ImmutableArray<Offer> compared = [.. ranked.Where(offer => offer.Comparable)];
+        string none = compared.Length == ranked.Length ? "No machine" : $"No machine priced in {compared[0].Outcome.Purchase.Currency}";
+        return compared.Any(offer => offer.Outcome.Fits) ? Misses(window, compared, none) : NothingFits(plan, compared, none);
     }
 
     private static Verdict Holds(Plan plan, BatchWindow window, Forecast forecast, MachineOutcome outcome, double? stays)
@@ -49,10 +51,10 @@ internal static class VerdictWriter
         };
     }
 
-    private static Verdict Misses(BatchWindow window, ImmutableArray<Offer> ranked)
+    private static Verdict Misses(BatchWindow window, ImmutableArray<Offer> compared, string none)
     {
         // Where none has a chance worth the name, the fastest comes closest.
-        Offer closest = ranked.Where(offer => offer.Outcome.Fits)
+        Offer closest = compared.Where(offer => offer.Outcome.Fits)
             .OrderByDescending(offer => Floor(100 * offer.Outcome.ChanceInWindow!.Value)).ThenBy(offer => offer.MedianSeconds).First();
         MachineOutcome outcome = closest.Outcome;
         string length = Stated(window.Seconds);
@@ -67,7 +69,7 @@ internal static class VerdictWriter
             Choice = outcome,
             Parts =
             [
-                new(Words, $"No machine holds {Figures.Article(length)} "), new(AnswerPartKind.Window, length),
+                new(Words, $"{none} holds {Figures.Article(length)} "), new(AnswerPartKind.Window, length),
                 new(Words, $" window on {Figures.Target(window.TargetChance)}. "), new(Machine, outcome.Machine.Name), new(Words, " comes closest: "),
                 new(Time, time), new(Words, ", on "), new(Chance, chance), new(Words, "."),
             ],
@@ -83,19 +85,19 @@ internal static class VerdictWriter
         };
     }
 
-    private static Verdict NothingFits(Plan plan, ImmutableArray<Offer> ranked)
+    private static Verdict NothingFits(Plan plan, ImmutableArray<Offer> compared, string none)
     {
-        MachineOutcome largest = ranked.MaxBy(offer => offer.Outcome.Machine.MemoryGiB)!.Outcome;
+        MachineOutcome largest = compared.MaxBy(offer => offer.Outcome.Machine.MemoryGiB)!.Outcome;
         return new Verdict
         {
             State = VerdictState.Misses,
             Choice = null,
             Parts =
             [
-                new(Words, $"No machine has the {Gibibytes(plan.MemoryGiB)} the job needs. The largest, "), new(Machine, largest.Machine.Name),
+                new(Words, $"{none} has the {Gibibytes(plan.MemoryGiB)} the job needs. The largest, "), new(Machine, largest.Machine.Name),
                 new(Words, $", has {Gibibytes(largest.Machine.MemoryGiB)}."),
             ],
-            BriefParts = [new(Words, $"No machine has the {Gibibytes(plan.MemoryGiB)} the job needs.")],
+            BriefParts = [new(Words, $"{none} has the {Gibibytes(plan.MemoryGiB)} the job needs.")],
             Then = "Add a larger machine to the catalogue, or correct the memory needed.",
             StateNote = "not enough memory",
         };

@@ -41,12 +41,13 @@ public sealed record JobRequest
     public string? Name { get; init; }
 
     /// <summary>Measured runs, repeats included; with those of timingsText at most 100,000. They have to be on two core counts
-    /// at least unless workAndSpan is given.</summary>
+    /// at least unless workAndSpan is given, and on 1,000 different ones at most.</summary>
     [MaxLength(PlanOrder.MostTimings)]
     public IReadOnlyList<TimingRequest?>? Timings { get; init; }
 
     /// <summary>Measured runs as text in whatever shape people paste: a table, a spreadsheet's cells, lines such as
     /// "8 cores: 12.4 s". Its runs come after those of timings. What was read is repeated in understood.</summary>
+    [MaxLength(2_000_000)]
     public string? TimingsText { get; init; }
 
     /// <summary>Run time on the smallest core count of timingsText, seconds; needed only where that text holds nothing but

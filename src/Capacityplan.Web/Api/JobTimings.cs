@@ -17,6 +17,9 @@ internal static class JobTimings
 
     private const string BasePath = "job.baseSeconds";
 
+    /// <summary>A fit takes about 4 ms for each core count: more than anyone has measured would keep everybody waiting.</summary>
+    private const int MostCoreCounts = 1_000;
+
     private static readonly string[] s_curveRestsOn = [ArrayPath, TextPath, BasePath, "job.measuredOn", "job.secondThreadGain"];
 
     /// <summary>The longest and shortest time a text may give, as the fields of JSON have them.</summary>
@@ -62,7 +65,7 @@ internal static class JobTimings
             string path = problem.Path ?? TextPath;
             if (problem.Severity == ProblemSeverity.Error)
                 findings.Error(path, problem.Message, problem.Line, problem.Column);
-            else
+            else if (baseSeconds is null || !AsksForBase(problem, reading))
                 findings.Add(problem with { Path = path });
         }
 
@@ -92,6 +95,11 @@ internal static class JobTimings
         ];
     }
 
+    /// <summary>True for the note, at the first value, that relative values need the time of a run.</summary>
+    private static bool AsksForBase(Problem problem, TimingsReading reading) =>
+        reading.IsRelative && problem.Severity == ProblemSeverity.Note
+        && reading.Timings is [{ ValueAt: var first }, ..] && (problem.Line, problem.Column) == (first.Line, first.Column);
+
     private static bool Fits(ReadTiming read, double scale, RequestFindings findings)
     {
         bool fits = read.Timing.Seconds * scale is >= LeastSeconds and <= MostSeconds;
@@ -107,10 +115,18 @@ internal static class JobTimings
 
     private static void CheckCurve(JobRequest job, ImmutableArray<Timing> timings, RequestFindings findings)
     {
-        if (timings.IsEmpty || job.WorkAndSpan is not null || s_curveRestsOn.Any(findings.Concern))
+        if (timings.IsEmpty || s_curveRestsOn.Any(findings.Concern))
             return;
         string path = job.Timings is { Count: > 0 } ? ArrayPath : TextPath;
         int[] cores = [.. timings.Select(timing => timing.Cores).Distinct()];
+        if (cores.Length > MostCoreCounts)
+        {
+            findings.Error(path, FormattableString.Invariant($"The timings are on {cores.Length:#,0} different core counts; {MostCoreCounts:#,0} are the most."));
+            return;
+        }
+
+        if (job.WorkAndSpan is not null)
+            return;
         if (cores.Length == 1)
         {
             findings.Error(path, "One timing is a point, not a curve. Add a run on another core count.");

@@ -33,7 +33,7 @@ internal sealed record PlanOrder
         if (request.Job is { } described)
         {
             timings = JobTimings.Of(described, findings);
-            CheckJob(described, timings, findings);
+            CheckJob(described, findings);
         }
 
         CheckMachines(request.Machines, findings);
@@ -48,9 +48,10 @@ internal sealed record PlanOrder
         };
     }
 
-    private static void CheckJob(JobRequest job, ImmutableArray<Timing> timings, RequestFindings findings)
+    private static void CheckJob(JobRequest job, RequestFindings findings)
     {
-        bool described = !timings.IsEmpty || job.WorkAndSpan is not null
+        // A description with an error in it is one all the same.
+        bool described = job.Timings is { Count: > 0 } || !string.IsNullOrWhiteSpace(job.TimingsText) || job.WorkAndSpan is not null
             || findings.Concern(JobTimings.ArrayPath) || findings.Concern(JobTimings.TextPath) || findings.Concern("job.workAndSpan");
         NotServed(job.Structure is not null, "job.structure", "Phases are");
         NotServed(job.Graph is not null, "job.graph", "Task graphs are");

@@ -1,4 +1,5 @@
 using System.Text.Json.Serialization;
+using Capacityplan.Core;
 using Microsoft.AspNetCore.Http.HttpResults;
 using Microsoft.AspNetCore.Mvc;
 
@@ -7,7 +8,8 @@ namespace Capacityplan.Web.Api;
 /// <summary>Why a request got no answer: problem details (RFC 9457) with everything that is wrong and where.</summary>
 public sealed class RequestProblem : ProblemDetails
 {
-    /// <summary>Everything that is wrong; at most 1,000 errors, after which the request is not looked through further.</summary>
+    /// <summary>Everything that is wrong, at most 1,000 errors, after which the request is not looked through further; then what
+    /// would have been left out, which is often the cause.</summary>
     [JsonPropertyName("errors")]
     public required IReadOnlyList<RequestError> Errors { get; init; }
 
@@ -20,8 +22,14 @@ public sealed class RequestProblem : ProblemDetails
     {
         Status = findings.IsMalformed ? StatusCodes.Status400BadRequest : StatusCodes.Status422UnprocessableEntity,
         Detail = Summary(findings),
-        Errors = findings.Errors,
+        // What would have been left out is often the cause: a field misspelt, a line of the text that was not understood.
+        Errors = [.. findings.Errors, .. LeftOut(findings)],
     });
+
+    private static IEnumerable<RequestError> LeftOut(RequestFindings findings) =>
+        findings.IsMalformed ? []
+        : findings.Problems.Where(problem => problem.Severity == ProblemSeverity.Warning)
+            .Select(problem => new RequestError(problem.Path, problem.Line, problem.Column, problem.Message));
 
     private static string Summary(RequestFindings findings) => findings switch
     {
