@@ -2,7 +2,6 @@ using System.Collections.Immutable;
 using System.Diagnostics;
 using System.Globalization;
 using Capacityplan.Core.Fitting;
-using Capacityplan.Core.Machines;
 using Capacityplan.Core.Planning;
 using Capacityplan.Storage;
 using MathNet.Numerics.Statistics;

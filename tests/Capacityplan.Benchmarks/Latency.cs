@@ -19,7 +19,7 @@ internal static class Latency
     /// <summary>The page reads a paste after so much silence (PlanSession.Silence).</summary>
     private const double Silence = 200;
 
-    private const string Timings = "cores   time\n1       6h 28m\n2       3:16:40\n2       3:20:30\n4       104.1 min\n4       1h45m50s\n6       4 420 s\n8       56m50\n8       {0} min";
+    private const string Timings = "cores   time\n1       6h 28m\n2       3:16:40\n2       3:20:30\n4       104.1 min\n4       1h45m50s\n6       4 420 s\n8       56m50\n8       ";
 
     private static readonly Series[] s_series =
     [
@@ -74,7 +74,7 @@ internal static class Latency
         return drawn.Length == samples.Count && median <= MostMedian && nearlyAll <= MostOfNearlyAll;
     }
 
-    private static string Paste(string last) => string.Format(CultureInfo.InvariantCulture, Timings, last);
+    private static string Paste(string last) => $"{Timings}{last} min";
 
     private static string Load() => File.Exists("/proc/loadavg") ? string.Join(' ', File.ReadAllText("/proc/loadavg").Split(' ').Take(3)) : "unknown";
 
