@@ -42,7 +42,7 @@ public sealed class ChartFigureTests : BunitContext
         Assert.Equal("height:500px", figure.Find(".plot").GetAttribute("style"));
         Assert.Equal("true", figure.Find(".plot").GetAttribute("aria-hidden"));
         Assert.Equal(figure.Find("h3").Id, figure.Find("figure").GetAttribute("aria-labelledby"));
-        Assert.Equal(Model().Title, figure.Find("h3.lead").TextContent);
+        Assert.Equal(Model().Title, string.Join(' ', figure.Find("h3.lead").TextContent.Split([' ', '\n'], StringSplitOptions.RemoveEmptyEntries)));
         Assert.Equal(Model().Subtitle, figure.Find("p.sub").TextContent);
         Assert.Equal(Model().TextAlternative, figure.Find("figcaption .vh").TextContent);
         Assert.Single(_own.Invocations["observe"]);

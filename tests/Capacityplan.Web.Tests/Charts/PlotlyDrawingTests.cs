@@ -5,6 +5,7 @@ using Capacityplan.Core.Planning;
 using Capacityplan.Web.Components.Charts;
 using Plotly.Blazor;
 using Plotly.Blazor.LayoutLib;
+using PlotlyLayout = Plotly.Blazor.Layout;
 using Scatter = Plotly.Blazor.Traces.Scatter;
 
 namespace Capacityplan.Web.Tests.Charts;
@@ -12,12 +13,14 @@ namespace Capacityplan.Web.Tests.Charts;
 public sealed class PlotlyDrawingTests
 {
     private static readonly PlanResult s_result = SampleResult.Whole();
+    private static readonly PlanResult s_late = SampleResult.Whole(windowSeconds: 1080);
+    private static readonly PlanResult s_open = SampleResult.Whole(windowSeconds: null);
     private static readonly ScalingChartView s_view = ScalingChartView.For(s_result);
 
     public static TheoryData<string, int> ChartsAndWidths()
     {
         var data = new TheoryData<string, int>();
-        foreach (string chart in (string[])["run-time", "run-time, laws", "speedup", "speedup, laws", "cost", "machine-size"])
+        foreach (string chart in (string[])["run-time", "run-time, laws", "speedup", "speedup, laws", "cost", "machine-size", "run-time, late", "speedup, late", "cost, late", "run-time, no window", "cost, no window"])
         {
             foreach (int width in (int[])[326, 358, 466, 662, 820, 1152])
                 data.Add(chart, width);
@@ -84,7 +87,7 @@ public sealed class PlotlyDrawingTests
     {
         ChartModel chart = RunTimeChart.Build(s_result, s_view);
 
-        Layout layout = PlotlyDrawing.Draw(chart, ChartColours.Light, 662).Layout;
+        PlotlyLayout layout = PlotlyDrawing.Draw(chart, ChartColours.Light, 662).Layout;
 
         Assert.Equal(Plotly.Blazor.LayoutLib.XAxisLib.TypeEnum.Log, layout.XAxis[0].Type);
         Assert.Equal([0.0, Math.Round(Math.Log10(128), 5)], layout.XAxis[0].Range);
@@ -114,7 +117,7 @@ public sealed class PlotlyDrawingTests
     public void Texts_AtAnyWidth_StandInsideAndApart(string name, int width)
     {
         ChartModel chart = Chart(name);
-        Layout layout = PlotlyDrawing.Draw(chart, ChartColours.Light, width).Layout;
+        PlotlyLayout layout = PlotlyDrawing.Draw(chart, ChartColours.Light, width).Layout;
 
         (string Text, Box Box)[] texts = [.. layout.Annotations.Where(annotation => annotation.ShowArrow != true).Select(annotation => (annotation.Text, BoxOf(annotation, layout)))];
         Assert.All(texts, text => Assert.True(text.Box.Left >= -1 && text.Box.Right <= width + 3, $"{text.Text} is cut off: {text.Box} of {width}."));
@@ -186,12 +189,17 @@ public sealed class PlotlyDrawingTests
         "speedup" => SpeedupChart.Build(s_result, s_view),
         "speedup, laws" => SpeedupChart.Build(s_result, s_view with { ShowAmdahl = true, ShowGustafson = true }),
         "cost" => CostChart.Build(s_result),
+        "run-time, late" => RunTimeChart.Build(s_late, ScalingChartView.For(s_late)),
+        "speedup, late" => SpeedupChart.Build(s_late, ScalingChartView.For(s_late)),
+        "cost, late" => CostChart.Build(s_late),
+        "run-time, no window" => RunTimeChart.Build(s_open, ScalingChartView.For(s_open)),
+        "cost, no window" => CostChart.Build(s_open),
         _ => MachineSizeChart.Build(s_result),
     };
 
     private static Scatter[] Traces(ChartModel chart) => [.. PlotlyDrawing.Draw(chart, ChartColours.Light, 662).Traces.Cast<Scatter>()];
 
-    private static Box BoxOf(Annotation annotation, Layout layout)
+    private static Box BoxOf(Annotation annotation, PlotlyLayout layout)
     {
         double x = (double)layout.Margin.L!.Value + (double)annotation.XShift!.Value, y = (double)layout.Margin.T!.Value - (double)annotation.YShift!.Value;
         int side = annotation.XAnchor switch

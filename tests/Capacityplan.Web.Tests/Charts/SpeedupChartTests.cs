@@ -28,7 +28,7 @@ public sealed class SpeedupChartTests
 
     [Fact]
     public void Title_NamesTheChosenSizeAndSixtyFour() =>
-        Assert.Equal("Speedup bends early: 8 times at ten, 23 at sixty-four", SpeedupChart.Build(s_result, s_heron).Title);
+        Assert.Equal("Speedup bends early: 8\u00A0times at ten, 23 at sixty-four", SpeedupChart.Build(s_result, s_heron).Title);
 
     [Fact]
     public void Title_OfAJobThatScales_SaysSo()
@@ -40,7 +40,7 @@ public sealed class SpeedupChartTests
             Curve = [.. forecast.Curve.Select(point => point with { Speedup = new(point.Cores * 0.95, point.Cores * 0.9, point.Cores), Efficiency = 0.95 })],
         });
 
-        Assert.Equal("Speedup holds up: 9.5 times at ten, 61 at sixty-four", SpeedupChart.Build(result, s_heron).Title);
+        Assert.Equal("Speedup holds up: 9.5\u00A0times at ten, 61 at sixty-four", SpeedupChart.Build(result, s_heron).Title);
     }
 
     [Fact]

@@ -9,6 +9,9 @@ internal sealed class PlotlyLabels(ChartModel model, ChartFrame frame, ChartColo
     private readonly List<Annotation> _texts = [];
     private readonly List<Box> _taken = [];
 
+    // Lines are crossed by texts that have no other place, never by choice.
+    private readonly List<Box> _lines = [];
+
     private enum Weight
     {
         Quiet,
@@ -23,14 +26,16 @@ internal sealed class PlotlyLabels(ChartModel model, ChartFrame frame, ChartColo
         AxisTitles();
         if (model.Message is { } message)
             Message(message);
-        if (model.Chosen is { } chosen)
-            Chosen(chosen);
+        foreach (ChartLine line in model.Lines.Where(line => line.Role is not LineRole.Perfect))
+            Keep(line, _lines);
         if (model.Window is { } window)
             Window(window);
         if (model.MeasuredEnd is { Label.Length: > 0 } end)
             MeasuredEnd(end);
         foreach (ChartNote note in model.Notes)
             Note(note);
+        if (model.Chosen is { } chosen)
+            Chosen(chosen);
         LineEnds();
         Posts();
         if (model.Marks.Count > 0)
@@ -60,22 +65,34 @@ internal sealed class PlotlyLabels(ChartModel model, ChartFrame frame, ChartColo
     private void Chosen(ChosenPoint chosen)
     {
         double x = frame.X(chosen.Point.X), y = frame.Y(chosen.Point.Y);
-        if (chosen.HasPost)
-        {
-            // Below a falling curve there is room on the left; without it, above on the right.
-            bool left = x - 36 - ChartFrame.TextWidth(chosen.Label.Length) > frame.Left;
-            (double dx, double dy) = left ? (-34, 32) : (30, -34);
-            Put(x + dx, y + dy, chosen.Label, left ? -1 : 1, Weight.Bold);
-            Leader(x, y, dx, dy);
-            return;
-        }
-
-        bool right = x + 12 + ChartFrame.TextWidth(Math.Max(chosen.Label.Length, chosen.Detail.Length)) < frame.Width;
-        int side = right ? 1 : -1;
-        double top = right ? y + 26 : y - 38;
-        Put(x + side * 10, top, chosen.Label, side, Weight.Bold);
+        string[] lines = chosen.Detail.Length > 0 ? [chosen.Label, chosen.Detail] : [chosen.Label];
+        // Below a falling curve there is room on the left, below a rising one on the right.
+        (double Dx, double Dy, int Side)[] places = chosen.HasPost
+            ? [(-34, 32, -1), (-34, 52, -1), (30, -34, 1), (40, -56, 1), (-30, -44, -1)]
+            : [(10, 26, 1), (-10, 40, -1), (-10, -40, -1), (-10, 70, -1), (-30, -60, -1)];
+        (double dx, double dy, int side) = Best(places, place => Block(x + place.Dx, y + place.Dy, place.Side, lines));
+        Put(x + dx, y + dy, chosen.Label, side, Weight.Bold);
         if (chosen.Detail.Length > 0)
-            Put(x + side * 10, top + ChartFrame.LineHeight, chosen.Detail, side, Weight.Quiet);
+            Put(x + dx, y + dy + ChartFrame.LineHeight, chosen.Detail, side, Weight.Quiet);
+        if (chosen.HasPost)
+            Leader(x, y, dx, dy);
+    }
+
+    private static Box Block(double x, double y, int side, string[] lines)
+    {
+        var first = Box.OfText(x, y, lines.MaxBy(line => line.Length)!, side);
+        return first with { Bottom = first.Bottom + (lines.Length - 1) * ChartFrame.LineHeight };
+    }
+
+    /// <summary>The first place that is clear, else the one least covered.</summary>
+    private T Best<T>(T[] places, Func<T, Box> boxOf)
+    {
+        return places.MinBy(place =>
+        {
+            Box box = boxOf(place);
+            double outside = Math.Max(0, -box.Left) + Math.Max(0, box.Right - frame.Width) + Math.Max(0, box.Bottom - frame.AxisY + 16) + Math.Max(0, -box.Top);
+            return 1000 * outside + 10 * _taken.Sum(box.Shared) + _lines.Sum(box.Shared);
+        })!;
     }
 
     private void Window(WindowLine window)
@@ -90,8 +107,12 @@ internal sealed class PlotlyLabels(ChartModel model, ChartFrame frame, ChartColo
         }
 
         // The late side is the upper one; near the top the label goes below the line.
-        double y = frame.Y(window.Seconds);
-        Put(frame.Left + frame.PlotWidth, y - 14 > frame.Top - 8 ? y - 14 : y + 12, label, -1, Weight.Window);
+        double y = frame.Y(window.Seconds), above = y - 14, below = y + 12, start = frame.Left + 4, end = frame.Left + frame.PlotWidth;
+        (double X, double Y, int Side)[] places = above > frame.Top - 8
+            ? [(end, above, -1), (start, above, 1), (end, below, -1), (start, below, 1)]
+            : [(end, below, -1), (start, below, 1)];
+        (double atX, double atY, int side) = Best(places, place => Box.OfText(place.X, place.Y, label, place.Side));
+        Put(atX, atY, label, side, Weight.Window);
     }
 
     private void MeasuredEnd(MeasuredEnd end)
@@ -187,8 +208,7 @@ internal sealed class PlotlyLabels(ChartModel model, ChartFrame frame, ChartColo
 
     private void Marks()
     {
-        foreach (ChartLine line in model.Lines)
-            Keep(line);
+        _taken.AddRange(_lines);
         if (model.Window is { IsVertical: true } window)
             _taken.Add(new(frame.X(window.Seconds) - 2, frame.Top, frame.X(window.Seconds) + 8, frame.AxisY));
         foreach (MachineMark mark in model.Marks)
@@ -210,24 +230,30 @@ internal sealed class PlotlyLabels(ChartModel model, ChartFrame frame, ChartColo
                 : [(x + 9, y - 9, 1), (high + 4, y, 1), (x - 9, y + 11, -1), (low - 4, y, -1), (x - 9, y - 9, -1), (x + 9, y + 11, 1), (x, y - 17, 0), (x, y + 17, 0)];
             Weight weight = mark.State == MachineState.Chosen ? Weight.Bold : mark.OnFrontier ? Weight.Key : Weight.Quiet;
             if (!TryPut(places, text, weight, inPlot: true) && mark.State == MachineState.Chosen)
-                PutWhereLeastCovered(places, text, weight);
+            {
+                // The one name a chart cannot go without.
+                (double atX, double atY, int side) = Best(places, place => Box.OfText(place.Item1, place.Item2, text, place.Item3));
+                Put(atX, atY, text, side, weight);
+            }
         }
     }
 
-    /// <summary>Keeps texts off a line of straight pieces.</summary>
-    private void Keep(ChartLine line)
+    /// <summary>A line as small boxes.</summary>
+    private void Keep(ChartLine line, List<Box> boxes)
     {
         const double Step = 8;
         for (int index = 1; index < line.Points.Count; index++)
         {
             (double x0, double y0) = (frame.X(line.Points[index - 1].X), frame.Y(line.Points[index - 1].Y));
             (double x1, double y1) = (frame.X(line.Points[index].X), frame.Y(line.Points[index].Y));
+            if (!double.IsFinite(x0 + y0 + x1 + y1))
+                continue;
             int steps = Math.Max(1, (int)Math.Ceiling(Math.Max(Math.Abs(x1 - x0), Math.Abs(y1 - y0)) / Step));
             for (int step = 0; step < steps; step++)
             {
                 double x = x0 + (x1 - x0) * (step + 0.5) / steps, y = y0 + (y1 - y0) * (step + 0.5) / steps;
                 double wide = Math.Abs(x1 - x0) / steps / 2 + 1, tall = Math.Abs(y1 - y0) / steps / 2 + 1;
-                _taken.Add(new(x - wide, y - tall, x + wide, y + tall));
+                boxes.Add(new(x - wide, y - tall, x + wide, y + tall));
             }
         }
     }
@@ -291,16 +317,6 @@ internal sealed class PlotlyLabels(ChartModel model, ChartFrame frame, ChartColo
         }
 
         return false;
-    }
-
-    /// <summary>For the one name a chart cannot go without.</summary>
-    private void PutWhereLeastCovered((double X, double Y, int Side)[] places, string text, Weight weight)
-    {
-        (double x, double y, int side) = places
-            .Where(place => Box.OfText(place.X, place.Y, text, place.Side) is var box && box.Left >= 0 && box.Right <= frame.Width)
-            .DefaultIfEmpty(places[0])
-            .MinBy(place => _taken.Sum(Box.OfText(place.X, place.Y, text, place.Side).Shared));
-        Put(x, y, text, side, weight);
     }
 
     private void Put(double x, double y, string text, int side, Weight weight)

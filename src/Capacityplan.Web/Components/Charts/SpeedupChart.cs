@@ -76,7 +76,7 @@ public static class SpeedupChart
             _ => "Speedup bends early",
         };
         return near.Cores < far.Cores
-            ? $"{finding}: {Plain(near.Speedup.Median)} times at {ChartWords.Number(near.Cores)}, {Plain(far.Speedup.Median)} at {ChartWords.Number(far.Cores)}"
+            ? $"{finding}: {Plain(near.Speedup.Median)}{Figures.NoBreakSpace}times at {ChartWords.Number(near.Cores)}, {Plain(far.Speedup.Median)} at {ChartWords.Number(far.Cores)}"
             : $"{finding}: {Figures.Times(far.Speedup.Median)} at {ChartWords.Number(far.Cores)}";
     }
 
