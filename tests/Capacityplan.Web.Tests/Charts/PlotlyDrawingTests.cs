@@ -3,7 +3,6 @@ using System.Text.Json;
 using Capacityplan.Core.Machines;
 using Capacityplan.Core.Planning;
 using Capacityplan.Web.Components.Charts;
-using Plotly.Blazor;
 using Plotly.Blazor.LayoutLib;
 using PlotlyLayout = Plotly.Blazor.Layout;
 using Scatter = Plotly.Blazor.Traces.Scatter;
