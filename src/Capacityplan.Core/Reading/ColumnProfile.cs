@@ -31,7 +31,7 @@ internal sealed class ColumnProfile
 
     public int Rates { get; private set; }
 
-    /// <summary>Cells with letters and no digit.</summary>
+    /// <summary>Cells with words or marks and no digit.</summary>
     public int Words { get; private set; }
 
     /// <summary>Words that say nothing about cores or times.</summary>
@@ -135,10 +135,10 @@ internal sealed class ColumnProfile
                 Factors += value.Kind == ValueKind.Speedup ? 1 : 0;
                 Rates += value.Kind == ValueKind.Rate ? 1 : 0;
             }
-            else if (value.Kind == ValueKind.Missing && text.Any(char.IsLetter))
+            else if (value.Kind == ValueKind.Missing)
             {
                 Words++;
-                StrangeWords += Heading.Read(text).IsKnown ? 0 : 1;
+                StrangeWords += !text.Any(char.IsLetter) || Heading.Read(text).IsKnown ? 0 : 1;
                 CoresWords += HeadingWords.IsCores(text.AsSpan().Trim(":,;.")) ? 1 : 0;
             }
         }

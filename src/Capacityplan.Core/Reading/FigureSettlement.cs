@@ -101,7 +101,7 @@ internal static class FigureSettlement
         var open = bare.FindAll(run => run.UnitSeconds is null);
         if (open.Count == 0 || around == 1)
             return;
-        var first = open.Find(run => run.Value.Amount > 0) ?? open[0];
+        var first = open.Find(run => run.Value.Amount > 0 && run.Cores >= 1 && run.Cores == Math.Floor(run.Cores)) ?? open[0];
         interpretation.Findings.Add(around is { } seconds
             ? new Finding(FindingKind.ReadAsUnit, first.ValueAt, UnitName(seconds))
             : new Finding(FindingKind.ReadAsSeconds, first.ValueAt));

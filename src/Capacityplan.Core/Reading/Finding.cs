@@ -20,13 +20,13 @@ internal enum FindingKind
     NoSpeedup,
     NoRate,
     NoScale,
+    TooMany,
+    BrokenOff,
     NotASize,
     Unfinished,
     OpenMark,
     RisingFigures,
     ManyNames,
-    TooMany,
-    BrokenOff,
     ReadAsSeconds,
     ReadAsUnit,
     DecimalCommaBySemicolons,
@@ -64,6 +64,9 @@ internal static class FindingWords
         < FindingKind.ReadAsSeconds => ProblemSeverity.Warning,
         _ => ProblemSeverity.Note,
     };
+
+    /// <summary>True where a run, or what should have been one, is left out.</summary>
+    public static bool LeavesOut(this FindingKind kind) => kind is > FindingKind.NothingRead and < FindingKind.NotASize;
 
     /// <param name="finding">The finding.</param>
     /// <param name="othersStay">True where other runs on the same core count were read.</param>
@@ -103,7 +106,7 @@ internal static class FindingWords
             FindingKind.PartCores => $"{Cores(finding.Cores ?? 0)} is not a whole number, so this line is left out.",
             FindingKind.NoneCores => $"A run on {Cores(finding.Cores ?? 0)} cannot be, so this line is left out. Write the number of cores it had.",
             FindingKind.TooManyCores => $"{Cores(finding.Cores ?? 0)} is more than the {Cores(Fitting.Timing.MostCores)} a timing may name, so this line is left out.",
-            FindingKind.ZeroTime => $"A run cannot take no time at all, so {leftOut}. Write the time with more digits.",
+            FindingKind.ZeroTime => $"A time of 0 cannot be, so {leftOut}. Write it with more digits.",
             FindingKind.NegativeTime => $"A time cannot be below 0, so {leftOut}.",
             FindingKind.TooLong => $"{Quoted(quote)} is longer than 10 years, so {leftOut}. Check its unit.",
             FindingKind.TooShort => $"{Quoted(quote)} is shorter than a nanosecond, so {leftOut}. Check its unit.",

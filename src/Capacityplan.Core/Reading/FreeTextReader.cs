@@ -57,6 +57,7 @@ internal static class FreeTextReader
                 foreach (var figure in free.Figures)
                     Add(result, group, cores.Line, cores.Mention, line, free.Token(figure));
                 NoteUnused(result, line, free);
+                LookForFailures(result, line, cores.Mention.Cores);
                 result.Use(cores.Line, cores.Line);
                 said += cores.Mention.IsSaid ? 1 : 0;
                 pendingUsed = true;
@@ -83,6 +84,12 @@ internal static class FreeTextReader
         }
     }
 
+    private static void LookForFailures(Interpretation result, PastedLine line, double cores)
+    {
+        if (FailureWords.In(line.Text) is { } failure)
+            result.Findings.Add(new Finding(FindingKind.Unfinished, line.Span(line.Text.IndexOf(failure, StringComparison.Ordinal), failure.Length), failure, cores));
+    }
+
     /// <summary>Pairs the core counts of a line with its figures: each with those up to the next count, or from the one before.</summary>
     private static void Pair(Interpretation result, int group, PastedLine line, FreeLine free)
     {
@@ -103,6 +110,7 @@ internal static class FreeTextReader
         for (; figure < free.Figures.Count; figure++)
             result.Findings.Add(new Finding(FindingKind.UnusedFigures, Span(line, free.Token(free.Figures[figure])), free.Token(free.Figures[figure]).In(line.Text).ToString()));
         NoteUnused(result, line, free);
+        LookForFailures(result, line, free.Mentions[0].Cores);
         result.Use(line, line);
     }
 

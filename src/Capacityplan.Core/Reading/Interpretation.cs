@@ -78,7 +78,7 @@ internal sealed class Interpretation
     public double Score(IEnumerable<PastedLine> lines)
     {
         var ignored = lines.Count(line => line.HasDigit && line.CommentMark == 0 && !Lines.Contains(line.Number));
-        var doubted = Findings.Count(finding => finding.Severity == ProblemSeverity.Warning);
+        var doubted = Findings.Count(finding => finding.Kind.LeavesOut());
         var absurd = Runs.Count(run => !(run.Cores >= 1 && run.Cores == Math.Floor(run.Cores) && run.Value.Amount > 0));
         return 10.0 * Explained - 4 * absurd - 4 * doubted - (Findings.Count - doubted) - 3 * ignored + (IsSure ? 5 : 0) + Plausibility / 2;
     }

@@ -47,9 +47,11 @@ internal sealed class PastedLine
     /// <summary>Takes a text apart.</summary>
     public static PastedLine[] Split(string text)
     {
+        // Some terminals and pages lose the escape character of colour codes and leave the rest of them in the text.
+        var hasBareCodes = text.Contains("[0m", StringComparison.Ordinal);
         var lines = new List<PastedLine>();
         foreach (var (start, length) in TextLines.Of(text))
-            lines.Add(See(lines.Count + 1, text.AsSpan(start, length)));
+            lines.Add(See(lines.Count + 1, text.AsSpan(start, length), hasBareCodes));
         return [.. lines];
     }
 
@@ -81,16 +83,16 @@ internal sealed class PastedLine
         return false;
     }
 
-    private static PastedLine See(int number, ReadOnlySpan<char> line)
+    private static PastedLine See(int number, ReadOnlySpan<char> line, bool hasBareCodes)
     {
-        if (!line.ContainsAnyUnseen())
+        if (!line.ContainsAnyUnseen() && !(hasBareCodes && line.Contains('[')))
             return new PastedLine(number, line[..CommentStart(line)].ToString(), null);
 
         var seen = new StringBuilder(line.Length);
         var columns = new List<int>(line.Length + 1);
         for (var i = 0; i < line.Length;)
         {
-            var unseen = UnseenLength(line[i..]);
+            var unseen = hasBareCodes && line[i] == '[' ? BareCodeLength(line[i..]) : UnseenLength(line[i..]);
             if (unseen == 0)
             {
                 seen.Append(line[i]);
@@ -142,6 +144,15 @@ internal sealed class PastedLine
             >= ' ' and <= '~' => 2,
             _ => 1,
         };
+    }
+
+    /// <summary>Length of a colour code without its escape character, "[1;32m"; 0 where there is none.</summary>
+    private static int BareCodeLength(ReadOnlySpan<char> text)
+    {
+        var at = 1;
+        while (at < text.Length && (char.IsAsciiDigit(text[at]) || text[at] == ';'))
+            at++;
+        return at < text.Length && text[at] == 'm' ? at + 1 : 0;
     }
 
     private static int ControlSequenceLength(ReadOnlySpan<char> text)

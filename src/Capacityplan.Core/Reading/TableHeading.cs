@@ -17,11 +17,11 @@ internal sealed record TableHeading(int Rows, IReadOnlyList<Cell> Cells, IReadOn
             return s_none;
         var texts = cells.Select(cell => cell.Text).ToList();
         var count = 1;
-        while (count < MostRows && at + count + 1 < rows.Count && rows[at + count] is var row && row.Cells.Length == texts.Count
-            && !row.HasDigit && !row.Cells.Any(cell => HeadingWords.IsCores(cell.Text)))
+        while (count < MostRows && at + count + 1 < rows.Count && rows[at + count] is { HasDigit: false } row
+            && Fitting(row, texts.Count, rule) is { } further && !further.Any(cell => HeadingWords.IsCores(cell.Text)))
         {
             for (var column = 0; column < texts.Count; column++)
-                texts[column] = $"{texts[column]} {row.Cells[column].Text}".Trim();
+                texts[column] = $"{texts[column]} {further[column].Text}".Trim();
             count++;
         }
 
@@ -44,8 +44,7 @@ internal sealed record TableHeading(int Rows, IReadOnlyList<Cell> Cells, IReadOn
             return null;
         if (NextWithFigures(rows, at) is not { } next)
             return null;
-        if (rule is CellRule.Gap or CellRule.WideGap && cells.Count != next.Cells.Length && Regrouped(rows[at].First, next.Cells.Length) is { } regrouped)
-            cells = regrouped;
+        cells = Fitting(rows[at], next.Cells.Length, rule) ?? cells;
         if (cells.Count < 2)
             return null;
 
@@ -93,6 +92,12 @@ internal sealed record TableHeading(int Rows, IReadOnlyList<Cell> Cells, IReadOn
     }
 
     private static bool IsPlainNumber(string text) => text.Length is > 0 and <= 6 && text.All(char.IsDigit);
+
+    /// <summary>The cells of a row, drawn together to so many where only spaces part them; null where there are not so many.</summary>
+    private static IReadOnlyList<Cell>? Fitting(TableRow row, int columns, CellRule? rule) =>
+        row.Cells.Length == columns ? row.Cells
+        : rule is CellRule.Gap or CellRule.WideGap ? Regrouped(row.First, columns)
+        : null;
 
     /// <summary>The words of a heading that spaces part, drawn together until there are as many as columns; null where that fails.</summary>
     private static List<Cell>? Regrouped(PastedLine line, int columns)

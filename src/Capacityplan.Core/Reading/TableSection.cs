@@ -4,9 +4,6 @@ namespace Capacityplan.Core.Reading;
 internal sealed class TableSection(
     Interpretation result, TableHeading heading, ColumnRoles roles, TableLayout layout, int group)
 {
-    private static readonly string[] s_failures =
-        ["killed", "failed", "failure", "fail", "aborted", "crashed", "crash", "timeout", "cancelled", "canceled", "oom", "incomplete", "interrupted", "abgebrochen", "dnf"];
-
     private bool _hasSpread;
     private bool _isFallbackUsed;
     private int _runs;
@@ -151,7 +148,7 @@ internal sealed class TableSection(
                 result.Findings.Add(new Finding(FindingKind.Spread, at));
             _hasSpread = true;
         }
-        else if (FailureIn(remark) is { } failure)
+        else if (FailureWords.In(remark) is { } failure)
         {
             result.Findings.Add(new Finding(FindingKind.Unfinished, at, failure, cores));
         }
@@ -165,27 +162,12 @@ internal sealed class TableSection(
     {
         for (var column = 0; column < row.Cells.Length; column++)
         {
-            if (column != roles.Cores && !PastedLine.ContainsDigit(row.Cells[column].Text) && FailureIn(row.Cells[column].Text) is { } failure)
+            if (column != roles.Cores && !PastedLine.ContainsDigit(row.Cells[column].Text) && FailureWords.In(row.Cells[column].Text) is { } failure)
             {
                 result.Findings.Add(new Finding(FindingKind.Unfinished, row.Cells[column].At, failure, cores));
                 return;
             }
         }
-    }
-
-    private static string? FailureIn(string remark)
-    {
-        foreach (var range in remark.AsSpan().SplitAny(" ,;:()-[]"))
-        {
-            var word = remark.AsSpan()[range];
-            foreach (var failure in s_failures)
-            {
-                if (word.Equals(failure, StringComparison.OrdinalIgnoreCase))
-                    return word.ToString();
-            }
-        }
-
-        return null;
     }
 
     private void NoteUnused(IReadOnlyList<TableRow> rows, int column)
