@@ -171,7 +171,7 @@ internal sealed class CellReader(int row, MachineDraft draft)
     private void NoteIfAmbiguous(MachineField field, bool isAmbiguous, double value)
     {
         if (isAmbiguous)
-            Note(field, $"\"{Shown(draft[field])}\" was read as {value.ToString("#,0.###", CultureInfo.InvariantCulture)}.");
+            Note(field, $"\"{Shown(draft[field])}\" was read as {value.ToString("0.###", CultureInfo.InvariantCulture)}: a point stands before decimals here, a comma parts thousands.");
     }
 
     private double? AboveZero(MachineField field, double value) =>

@@ -129,7 +129,7 @@ public sealed class CatalogueDraftReaderTests
         CatalogueDraftReading reading = Read(s_heron with { PricePerHour = "1,500" });
 
         CellProblem note = Assert.Single(reading.Cells);
-        Assert.Equal(("\"1,500\" was read as 1,500.", false), (note.Problem.Message, note.Refuses));
+        Assert.Equal(("\"1,500\" was read as 1500: a point stands before decimals here, a comma parts thousands.", false), (note.Problem.Message, note.Refuses));
         Assert.True(reading.IsWhole);
         Assert.Equal(1500m, ((MeteredPurchase)reading.Catalogue.Machines[0].Purchase[0]).PricePerHour);
     }

@@ -1,0 +1,196 @@
+using System.Collections.Immutable;
+using Capacityplan.Core.Machines;
+using Capacityplan.Storage;
+using Capacityplan.Web.Catalogues;
+using Capacityplan.Web.Components.Catalogues;
+using Capacityplan.Web.Components.Layout;
+using Microsoft.AspNetCore.Components;
+using Microsoft.JSInterop;
+
+namespace Capacityplan.Web.Components.Pages;
+
+/// <summary>The catalogue plans are priced with, edited in place.</summary>
+public sealed partial class MachinesPage : IAsyncDisposable
+{
+    private readonly Dictionary<int, MachineRow?> _rows = [];
+    private CatalogueSheet? _sheet;
+    private CatalogueSaver? _saver;
+    private Unreadable? _unreadable;
+    private string _unreadableName = "";
+    private bool _isEmpty;
+    private ImmutableArray<string> _clashes = [];
+    private ElementReference _table;
+    private IJSObjectReference? _keys;
+    private bool _isTableNew;
+    private UndoBar? _undo;
+    private bool _focusUndo;
+    private int? _focusRow;
+
+    [Inject]
+    private CatalogueStore Store { get; init; } = default!;
+
+    [Inject]
+    private TimeProvider Clock { get; init; } = default!;
+
+    [Inject]
+    private ILogger<CatalogueSaver> SaverLog { get; init; } = default!;
+
+    [Inject]
+    private IJSRuntime Js { get; init; } = default!;
+
+    private DateOnly Today => DateOnly.FromDateTime(Clock.GetLocalNow().Date);
+
+    private string? RuleClass => _sheet switch
+    {
+        { Reading.Catalogue: { } catalogue } when catalogue.PricesAreStale(Today) => "stale",
+        { Reading.IsWhole: true, Rows.Count: > 0 } => null,
+        _ => "open",
+    };
+
+    private string StateNote => _sheet switch
+    {
+        { Refused: 1 } => "one cell not read yet",
+        { Refused: > 1 and var cells } => $"{cells} cells not read yet",
+        { Reading.Catalogue: { PricesOf: { } day } catalogue } => $"prices of {CatalogueDraft.WriteDay(day)}{(catalogue.PricesAreInvented ? ", invented" : "")}",
+        _ => "the prices have no day",
+    };
+
+    private string? DeletedWords => _sheet?.LastDeleted is { Row.Draft.Name: var name }
+        ? $"Deleted {(string.IsNullOrWhiteSpace(name) ? "a machine without a name" : $"“{name}”")}."
+        : null;
+
+    /// <inheritdoc/>
+    public async ValueTask DisposeAsync()
+    {
+        if (_saver is not null)
+            await _saver.DisposeAsync();
+        if (_keys is not null)
+        {
+            try
+            {
+                await _keys.DisposeAsync();
+            }
+            catch (JSDisconnectedException)
+            {
+                // The page it was for has gone, and took it along.
+            }
+        }
+    }
+
+    /// <inheritdoc/>
+    protected override Task OnInitializedAsync() => OpenAsync();
+
+    /// <inheritdoc/>
+    protected override async Task OnAfterRenderAsync(bool firstRender)
+    {
+        if (_isTableNew && _sheet is { Rows.Count: > 0 })
+        {
+            _isTableNew = false;
+            _keys ??= await Js.InvokeAsync<IJSObjectReference>("import", "./Components/Pages/MachinesPage.razor.js");
+            await _keys.InvokeVoidAsync("moveByKeys", _table);
+        }
+
+        if (_focusUndo && _undo is not null)
+        {
+            _focusUndo = false;
+            await _undo.FocusAsync();
+        }
+
+        if (_focusRow is { } key && _rows.GetValueOrDefault(key) is { } row)
+        {
+            _focusRow = null;
+            await row.FocusAsync();
+        }
+    }
+
+    private async Task OpenAsync()
+    {
+        if (_saver is not null)
+            await _saver.DisposeAsync();
+        (_sheet, _saver, _unreadable, _clashes) = (null, null, null, []);
+        _rows.Clear();
+
+        StoredCatalogue? stored = await Store.GetDefaultAsync();
+        _isEmpty = stored is null;
+        if (stored is null)
+            return;
+        if (stored.Unreadable is not null || stored.Catalogue is null)
+        {
+            (_unreadable, _unreadableName) = (stored.Unreadable, stored.Name);
+            return;
+        }
+
+        _sheet = new CatalogueSheet(stored.Draft ?? CatalogueDraft.Of(stored.Catalogue));
+        _sheet.Settle();
+        _isTableNew = true;
+        _saver = new CatalogueSaver(stored, Store, Clock, SaverLog);
+        _saver.Changed += () => _ = InvokeAsync(StateHasChanged);
+        CatalogueSheet sheet = _sheet;
+        _saver.Saved += moment => _ = InvokeAsync(() => sheet.MarkStored(moment.Rows, moment.Reading.Draft));
+    }
+
+    private void Take()
+    {
+        if (_sheet is { } sheet)
+            _saver?.Take(SheetMoment.Of(sheet));
+    }
+
+    private void Add()
+    {
+        _isTableNew |= _sheet is { Rows.Count: 0 };
+        _focusRow = _sheet?.Add();
+        Take();
+    }
+
+    private void Duplicate(int key)
+    {
+        _focusRow = _sheet?.Duplicate(key);
+        Take();
+    }
+
+    private void Delete(int key)
+    {
+        _sheet?.Delete(key);
+        _rows.Remove(key);
+        _focusUndo = true;
+        Take();
+    }
+
+    private void PutBack()
+    {
+        _isTableNew |= _sheet is { Rows.Count: 0 };
+        _focusRow = _sheet?.PutBack();
+        Take();
+    }
+
+    private void TakeIn()
+    {
+        if (_sheet is not { } sheet || _saver is not { Theirs: { Catalogue: { } catalogue } theirs } saver)
+            return;
+        _clashes = sheet.TakeIn(theirs.Draft ?? CatalogueDraft.Of(catalogue));
+        sheet.Settle();
+        saver.Resume(theirs, SheetMoment.Of(sheet));
+    }
+
+    private async Task StartAsync()
+    {
+        StoredCatalogue created = await Store.CreateAsync(new Catalogue { Name = "My", PricesOf = Today, Machines = [] });
+        await Store.MakeDefaultAsync(created.Id);
+        await OpenAsync();
+        Add();
+    }
+
+    private async Task UseExampleAsync()
+    {
+        StoredCatalogue created = await Store.CreateAsync(DemoData.Load().Catalogue);
+        await Store.MakeDefaultAsync(created.Id);
+        await OpenAsync();
+    }
+
+    private string Range<T>(Func<MachineType, T> figure, Func<T, string> write)
+    {
+        T[] sorted = [.. _sheet!.Reading.Catalogue.Machines.Select(figure).Order()];
+        string low = write(sorted[0]), high = write(sorted[^1]);
+        return low == high ? low : $"{low} to {high}";
+    }
+}
