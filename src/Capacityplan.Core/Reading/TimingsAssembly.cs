@@ -17,8 +17,6 @@ internal sealed class TimingsAssembly(List<FoundRun> found, List<Finding> findin
     // Sizes within a factor of ten of 1 are taken for sizes relative to the planned run.
     private const double NearOne = 10;
 
-    private ImmutableArray<ReadTiming> _timings = [];
-
     public TimingValues Values { get; private set; } = TimingValues.Times;
 
     public bool IsRelative { get; private set; }
@@ -37,9 +35,8 @@ internal sealed class TimingsAssembly(List<FoundRun> found, List<Finding> findin
         runs = InSeconds(runs);
         var sizes = Sizes(runs);
         var sittings = Sittings(runs);
-        _timings = [.. runs.Select((run, i) => new ReadTiming(
+        return [.. runs.Select((run, i) => new ReadTiming(
             new Timing((int)run.Cores, run.Value.Amount, sittings[i], sizes[i]), run.CoresAt, run.ValueAt))];
-        return _timings;
     }
 
     private bool IsWithinRange(FoundRun run)
