@@ -68,8 +68,8 @@ internal sealed class PlotlyLabels(ChartModel model, ChartFrame frame, ChartColo
         string[] lines = chosen.Detail.Length > 0 ? [chosen.Label, chosen.Detail] : [chosen.Label];
         // Below a falling curve there is room on the left, below a rising one on the right.
         (double Dx, double Dy, int Side)[] places = chosen.HasPost
-            ? [(-34, 32, -1), (-34, 52, -1), (30, -34, 1), (40, -56, 1), (-30, -44, -1)]
-            : [(10, 26, 1), (-10, 40, -1), (-10, -40, -1), (-10, 70, -1), (-30, -60, -1)];
+            ? [(-34, 32, -1), (-34, 52, -1), (30, -34, 1), (40, -56, 1), (-30, -44, -1), (-50, 14, -1), (-40, -72, -1), (-50, -100, -1)]
+            : [(10, 26, 1), (-10, 40, -1), (-10, -40, -1), (-10, 70, -1), (-30, -60, -1), (-10, 100, -1)];
         (double dx, double dy, int side) = Best(places, place => Block(x + place.Dx, y + place.Dy, place.Side, lines));
         Put(x + dx, y + dy, chosen.Label, side, Weight.Bold);
         if (chosen.Detail.Length > 0)
