@@ -37,7 +37,7 @@ public abstract class BrowserTest(BrowserFixture fixture) : IAsyncLifetime
         await CloseAsync();
         Directory.Delete(_dataDirectory, recursive: true);
         GC.SuppressFinalize(this);
-        Assert.Empty(_complaints);
+        Assert.True(_complaints.Count == 0, string.Join('\n', _complaints));
     }
 
     /// <summary>Opens a page in a browser profile of its own.</summary>

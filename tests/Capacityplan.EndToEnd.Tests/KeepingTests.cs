@@ -49,8 +49,7 @@ public sealed class KeepingTests(BrowserFixture fixture) : BrowserTest(fixture)
     {
         PlanSheet sheet = await OpenDemoAsync();
         Foresee(sheet.Page, "/_blazor");
-        Foresee(sheet.Page, "connection");
-        Foresee(sheet.Page, "circuit");
+        Foresee(sheet.Page, "/_framework/blazor.web.");
         await sheet.SaveAsync(() => sheet.Paste.FillAsync(Timings));
 
         await RestartUnderOpenPagesAsync();

@@ -59,7 +59,7 @@ public sealed class TimingsTests(BrowserFixture fixture) : BrowserTest(fixture)
         await Expect(sheet.Sentence).ToHaveTextAsync(last.Sentence, new() { UseInnerText = true });
         await Expect(sheet.Answer).ToContainTextAsync("The last answer stands.");
         await Expect(sheet.Paste).ToHaveValueAsync(Rubbish);
-        Assert.Contains(expected, problem => problem is { Line: 2, Column: not null });
+        Assert.Contains(expected, problem => problem is { Line: 3, Column: not null });
         foreach (Problem problem in expected)
             await Expect(sheet.PasteProblems).ToContainTextAsync((problem.Line is { } line ? $"Line {line}, column {problem.Column}: " : "") + problem.Message);
 

@@ -10,7 +10,7 @@ public sealed class BrowserFixture : IAsyncLifetime
 {
     /// <summary>How long a page may take, in milliseconds, for what it is waited for: far more than it needs, since the
     /// machine may be busy with something else.</summary>
-    internal const int PatienceMilliseconds = 30_000;
+    internal const int PatienceMilliseconds = 60_000;
 
     private IPlaywright? _playwright;
 
