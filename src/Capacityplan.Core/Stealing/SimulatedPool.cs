@@ -16,8 +16,8 @@ public sealed class SimulatedPool
         Shares = new TimeShares(
             shares.Average(share => share.Work), shares.Average(share => share.Serial), shares.Average(share => share.Overhead),
             shares.Average(share => share.Stealing), shares.Average(share => share.Idle));
-        MeanStolenUnits = Ratio(runs.Sum(run => (double)run.StolenUnits), runs.Sum(run => (double)run.Steals));
-        MeanPoppedUnits = Ratio(runs.Sum(run => (double)run.PoppedUnits), runs.Sum(run => (double)run.Pops));
+        MeanStolenUnits = MeanUnits(runs.Select(run => (run.StolenUnits, run.Steals)));
+        MeanPoppedUnits = MeanUnits(runs.Select(run => (run.PoppedUnits, run.Pops)));
         MeanWorkSeconds = runs.Average(run => run.WorkSeconds);
         MeanSpanSeconds = runs.Average(run => run.SpanSeconds);
     }
@@ -40,10 +40,10 @@ public sealed class SimulatedPool
     /// <summary>Mean over the runs of what the paid worker time went into.</summary>
     public TimeShares Shares { get; }
 
-    /// <summary>Mean units of a stolen range, over all steals of all runs; 0 where nothing was stolen.</summary>
+    /// <summary>Mean over the runs, those without a steal left out, of the mean units of a stolen range; 0 where nothing was stolen.</summary>
     public double MeanStolenUnits { get; }
 
-    /// <summary>Mean units of a range popped by the worker that pushed it; 0 where nothing was popped.</summary>
+    /// <summary>Likewise of a range popped by the worker that pushed it; 0 where nothing was popped.</summary>
     public double MeanPoppedUnits { get; }
 
     /// <summary>Mean T1 of a run, seconds.</summary>
@@ -52,7 +52,8 @@ public sealed class SimulatedPool
     /// <summary>Mean T_inf of a run, seconds.</summary>
     public double MeanSpanSeconds { get; }
 
-    private static double Ratio(double sum, double count) => count > 0 ? sum / count : 0;
+    private static double MeanUnits(IEnumerable<(long Units, long Ranges)> runs) =>
+        runs.Where(run => run.Ranges > 0).Select(run => (double)run.Units / run.Ranges).DefaultIfEmpty().Average();
 }
 
 /// <summary>A sample in short.</summary>

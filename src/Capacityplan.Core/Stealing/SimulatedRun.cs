@@ -54,6 +54,9 @@ public readonly record struct SimulatedRun
     internal TimeShares Shares(int workers)
     {
         double paid = workers * MakespanSeconds;
+        // Units may take no time at all; such a run is all work and nothing else.
+        if (paid == 0)
+            return new TimeShares(1, 0, 0, 0, 0);
         return new TimeShares(
             UsefulSeconds / paid, workers * SerialSeconds / paid, OverheadSeconds / paid, StealingSeconds / paid, IdleSeconds / paid);
     }

@@ -136,7 +136,14 @@ internal sealed class StealMachine<TSums>
                 return 0;
             double forked = loser.Start + _costs.ForkSeconds;
             if (now < forked)
+            {
+                // Forking again after a pop: until that is done no try can succeed, however often they come.
+                LeaveCandidates(ref loser);
+                loser.State = WorkerState.Forking;
+                _keys.Set(victim, forked);
                 return 0;
+            }
+
             double leftSeconds = _sums.LeftHalf(loser.Low, range.Shape, loser.BeforeLastLeaf);
             double leftDone = forked + leftSeconds + ranges[range.Shape.Left].OverheadSeconds;
             if (now < leftDone)
