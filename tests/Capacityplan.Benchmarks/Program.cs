@@ -6,6 +6,8 @@ return args switch
     ["fit"] => FitTimes.Run(),
     ["latency"] => await Latency.RunAsync(null),
     ["latency", string published] => await Latency.RunAsync(published),
+    ["stealing"] => StealingBenchmark.Run(oracleToo: false),
+    ["stealing", "oracle"] => StealingBenchmark.Run(oracleToo: true),
     _ => Usage(),
 };
 
@@ -15,6 +17,7 @@ static int Usage()
         accuracy FILE       forecast measured programs from few core counts (FILE: program,cores,sitting,repeat,seconds)
         fit                 how long the fit and pricing the demo's machines take
         latency [FOLDER]    how soon the charts follow a change, in a browser (FOLDER: a published build; else one is made)
+        stealing [oracle]   time the simulation of the pool (and one run of the event-by-event oracle, some 20 s)
         """);
     return 2;
 }
