@@ -1,6 +1,6 @@
 namespace Capacityplan.Web.Components.Layout;
 
-/// <summary>The places outside its own body that a page may fill, by the names a <c>SectionContent</c> asks for.</summary>
+/// <summary>The places outside its own body that a page may fill with a <see cref="PageSection"/>, by name.</summary>
 public static class PageSections
 {
     /// <summary>The end of the bar: the page's tools and its state, such as when the plan was saved.</summary>
