@@ -1,15 +1,15 @@
 // The frame around every page: the first paint that makes way, the skip link, the answer that grows slim once the page
 // has scrolled, pastes too long to send, and what was typed.
 
-// The style sheet hides the first paint once the page stands beside it; then it can go.
+// The style sheet hides the first paint once a page with something on it stands beside it; then it can go.
 const opening = document.querySelector(".opening");
 if (opening) {
   new MutationObserver((_, observer) => {
-    if (document.querySelector(".opening ~ .page")) {
+    if (document.querySelector(".opening ~ .page main > *")) {
       opening.remove();
       observer.disconnect();
     }
-  }).observe(document.body, { childList: true });
+  }).observe(document.body, { childList: true, subtree: true });
 }
 
 // The link's own jump would go through the router, which scrolls but does not move the focus.
