@@ -19,7 +19,8 @@ internal enum CoresState
 /// <param name="Start">Where in the text its digits, or the word for it, start.</param>
 /// <param name="Length">How long they are.</param>
 /// <param name="SaysCores">True where a word or option beside the number says that it counts cores.</param>
-internal readonly record struct CoresReading(CoresState State, double Number, int Start, int Length, bool SaysCores)
+/// <param name="MayBeThousands">True for a text such as "1.000", which is a thousand where commas are decimal marks, else one.</param>
+internal readonly record struct CoresReading(CoresState State, double Number, int Start, int Length, bool SaysCores, bool MayBeThousands = false)
 {
     /// <summary>True for a whole number from 1 to the largest core count.</summary>
     public bool IsCount => State == CoresState.Read && Number >= 1 && Number <= Fitting.Timing.MostCores && Number == Math.Floor(Number);
@@ -51,9 +52,16 @@ internal static class CoresText
 
         var saysBefore = SaysCoresBefore(before);
         var saysAfter = SaysCoresAfter(after);
-        return (saysBefore || IsEmptyBeside(before)) && (saysAfter || IsEmptyBeside(after)) && NumberText.TryRead(text[start..end], out var number)
-            ? new CoresReading(CoresState.Read, number, start, end - start, saysBefore || saysAfter)
-            : new CoresReading(CoresState.Unreadable, 0, 0, text.Length, false);
+        var isAlone = (saysBefore || IsEmptyBeside(before)) && (saysAfter || IsEmptyBeside(after));
+        if (!isAlone || !NumberText.TryRead(text[start..end], DecimalMark.Unknown, out var number))
+            return new CoresReading(CoresState.Unreadable, 0, 0, text.Length, false);
+
+        // A count has no decimals but zeros, so "1.024" is a thousand and more.
+        var isWhole = number.Value == Math.Floor(number.Value);
+        if (number.IsAmbiguous && !isWhole)
+            NumberText.TryRead(text[start..end], DecimalMark.Comma, out number);
+        return new CoresReading(
+            CoresState.Read, number.Value, start, end - start, saysBefore || saysAfter, number.IsAmbiguous && isWhole && text[start..end].Contains('.'));
     }
 
     /// <summary>"threads=", "-j", "--workers ", "p = ", "cores: ".</summary>

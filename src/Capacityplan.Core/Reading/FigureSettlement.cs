@@ -24,12 +24,14 @@ internal static class FigureSettlement
     private static void SettleMarks(List<FoundRun> runs, Interpretation interpretation)
     {
         var open = runs.FindAll(run => run.Value.IsAmbiguous);
-        if (open.Count == 0)
+        if (open.Count == 0 && !runs.Exists(run => run.MayBeThousandsOfCores))
             return;
 
         var points = runs.Exists(run => run.Value.Mark == DecimalMark.Point);
         var commas = runs.Exists(run => run.Value.Mark == DecimalMark.Comma);
         var known = points == commas ? DecimalMark.Unknown : points ? DecimalMark.Point : DecimalMark.Comma;
+        if (known == DecimalMark.Comma)
+            runs.FindAll(run => run.MayBeThousandsOfCores).ForEach(run => run.Cores *= 1000);
         if (known != DecimalMark.Unknown)
         {
             open.ForEach(run => ReadAgain(run, known));

@@ -4,7 +4,10 @@ namespace Capacityplan.Core.Reading;
 internal sealed record FoundRun
 {
     /// <summary>The number of cores as it stands there; it may be none a machine can have.</summary>
-    public required double Cores { get; init; }
+    public required double Cores { get; set; }
+
+    /// <summary>True for "1.000", one core or a thousand, as the decimal mark of the others has it.</summary>
+    public bool MayBeThousandsOfCores { get; init; }
 
     public required TextSpan CoresAt { get; init; }
 

@@ -74,10 +74,10 @@ internal static class LineLexer
             return false;
         if (symbol == 'P')
             return next == 'T' || char.IsDigit(next);
-        if (symbol is '.' or ',')
+        if (symbol == '.')
             return char.IsDigit(next);
         return (symbol == '+' || NumberText.IsMinus(symbol))
-            && (char.IsDigit(next) || (next is '.' or ',' && at + 2 < line.Length && char.IsDigit(line[at + 2])));
+            && (char.IsDigit(next) || (next == '.' && at + 2 < line.Length && char.IsDigit(line[at + 2])));
     }
 
     private static LineToken Word(string line, int at)

@@ -19,7 +19,7 @@ public static class RateOfRunsText
     public static bool TryRead(ReadOnlySpan<char> text, out double runsPerMonth)
     {
         runsPerMonth = 0;
-        if (text.Length > 80)
+        if (text.Length > 80 || text.TrimStart() is [var sign, ..] && NumberText.IsMinus(sign))
             return false;
         var words = text.ToString().ToLowerInvariant().Replace("/", " per ", StringComparison.Ordinal).Replace('-', ' ')
             .Split((char[]?)null, StringSplitOptions.RemoveEmptyEntries).AsSpan();

@@ -64,6 +64,7 @@ internal sealed class TableSection(
             result.Add(new FoundRun
             {
                 Cores = cores.Number,
+                MayBeThousandsOfCores = cores.MayBeThousands,
                 CoresAt = coresCell.Part(cores.Start, cores.Length),
                 Text = cell.Text,
                 Value = reading with { Kind = kind },
