@@ -10,12 +10,12 @@ public sealed class StrainTests(BrowserFixture fixture) : BrowserTest(fixture)
 {
     [Theory]
     [InlineData(80)]
-    [InlineData(2_000_000)]
-    public async Task Paste_TwoMegabytesOfRubbish_LeavesThePageAlive(int lineLength)
+    [InlineData(500_000)]
+    public async Task Paste_HalfAMegabyteOfRubbish_LeavesThePageAlive(int lineLength)
     {
         PlanSheet sheet = await OpenDemoAsync();
 
-        await sheet.Paste.FillAsync(Rubbish(2_000_000, lineLength));
+        await sheet.Paste.FillAsync(Rubbish(500_000, lineLength));
         await sheet.ExpectStateAsync("Stale");
         await sheet.Paste.FillAsync(DemoJob.Draft.TimingsText);
         await sheet.Blank(BlankLabels.DoneBy).FillAsync("05:10");
@@ -66,7 +66,7 @@ public sealed class StrainTests(BrowserFixture fixture) : BrowserTest(fixture)
 
     private static string Rubbish(int length, int lineLength)
     {
-        const string Letters = "abcdefghijklmnopqrstuvwxyz 0123456789 .,:;<>&\"'|";
+        const string Letters = "abcdefghijklmnopqrstuvwxyz .,:;<>&\"'|";
         var random = new Random(1);
         var text = new StringBuilder(length);
         while (text.Length < length)
