@@ -83,7 +83,11 @@ public sealed class StealingFactsTests
         // victim at rate 1/a together.
         var costs = new SchedulingCosts
         {
-            ForkSeconds = 3e-7, JoinSeconds = 2e-7, CombineSecondsPerUnit = 1e-8, StealAttemptSeconds = attempt, StealSeconds = 1e-6,
+            ForkSeconds = 3e-7,
+            JoinSeconds = 2e-7,
+            CombineSecondsPerUnit = 1e-8,
+            StealAttemptSeconds = attempt,
+            StealSeconds = 1e-6,
         };
         var phase = new ParallelPhase("two units", 2, new ConstantSizes(unit), 1, costs);
         SimulatedPool pool = Simulated.Pool(phase, workers, 20_000);

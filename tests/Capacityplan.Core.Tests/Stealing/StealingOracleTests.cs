@@ -11,11 +11,18 @@ public sealed class StealingOracleTests
     private static readonly SchedulingCosts s_usual = new();
     private static readonly SchedulingCosts s_free = new()
     {
-        ForkSeconds = 0, JoinSeconds = 0, StealSeconds = 0, StealAttemptSeconds = 1e-5,
+        ForkSeconds = 0,
+        JoinSeconds = 0,
+        StealSeconds = 0,
+        StealAttemptSeconds = 1e-5,
     };
     private static readonly SchedulingCosts s_dear = new()
     {
-        ForkSeconds = 4e-6, JoinSeconds = 2e-6, CombineSecondsPerUnit = 2e-8, StealSeconds = 3e-6, StealAttemptSeconds = 1e-6,
+        ForkSeconds = 4e-6,
+        JoinSeconds = 2e-6,
+        CombineSecondsPerUnit = 2e-8,
+        StealSeconds = 3e-6,
+        StealAttemptSeconds = 1e-6,
     };
     private static readonly SchedulingCosts s_waking = s_usual with { WakeSeconds = 4e-4 };
     private static readonly SchedulingCosts s_cold = s_usual with { RefillSecondsPerUnit = 2e-6, RefillUnits = 40 };
