@@ -18,7 +18,7 @@ internal static class StealingBenchmark
 
     public static int Run(bool oracleToo)
     {
-        Console.WriteLine("ms a run (median)                   p=16      64     256    1024   ns a steal at 1024   drawing ms");
+        Console.WriteLine("ms of processor a run (median)      p=16      64     256    1024   ns a steal at 1024   drawing ms");
         Table("N = 1e6", new ParallelPhase("exponential", 1_000_000, new ExponentialSizes(1e-5)), drawn: true);
         Table("N = 1e7", new ParallelPhase("exponential", 10_000_000, new ExponentialSizes(1e-5)), drawn: true);
         Table("N = 1e8, grain 64", new ParallelPhase("exponential", 100_000_000, new ExponentialSizes(1e-5), 64), drawn: true);
@@ -73,7 +73,10 @@ internal static class StealingBenchmark
         WorkerPool[] pools = [.. new[] { 1, 2, 4, 8, 16, 32, 64, 128, 192, 256, 512, 1024 }.Select(workers => new WorkerPool(workers))];
         PoolSimulation.Run(job, pools, new SimulationSettings { Replicates = 2 });
         var clock = Stopwatch.StartNew();
+        TimeSpan before = Environment.CpuUsage.TotalTime;
         double? first = null;
+        double firstProcessor = 0;
+        int firstRuns = 0;
         var progress = new FirstReport(so =>
         {
             // 1 % of the mean: the standard error of every pool's makespan, known from two runs on.
@@ -81,12 +84,14 @@ internal static class StealingBenchmark
                 pool.MakespanSeconds.StandardDeviation / Math.Sqrt(so.Completed) <= 0.005 * pool.MakespanSeconds.Mean))
             {
                 first = clock.Elapsed.TotalMilliseconds;
+                firstProcessor = (Environment.CpuUsage.TotalTime - before).TotalMilliseconds;
+                firstRuns = so.Completed;
             }
         });
         IReadOnlyList<SimulatedPool> result = PoolSimulation.Run(job, pools, new SimulationSettings(), progress);
         Console.WriteLine(string.Create(
             CultureInfo.InvariantCulture,
-            $"curve of 12 pools, 1e6 lognormal units: within 1 % after {first:0} ms, 200 replicates in {clock.Elapsed.TotalSeconds:0.00} s (speedup at 1024: {result[0].MakespanSeconds.Mean / result[^1].MakespanSeconds.Mean:0})"));
+            $"curve of 12 pools, 1e6 lognormal units: within 1 % after {firstRuns} runs, {first:0} ms ({firstProcessor:0} ms of processor), 200 replicates in {clock.Elapsed.TotalSeconds:0.00} s, {(Environment.CpuUsage.TotalTime - before).TotalSeconds:0.00} s of processor (speedup at 1024: {result[0].MakespanSeconds.Mean / result[^1].MakespanSeconds.Mean:0})"));
     }
 
     private static void Oracle()
@@ -99,11 +104,12 @@ internal static class StealingBenchmark
             CultureInfo.InvariantCulture, $"event by event, N = 1e7, p = 64: {time:0} ms a run, {2 * phase.Tree.Forks / time / 1000:0.0} million ranges a second"));
     }
 
+    // Processor time, which other programs on the machine do not lengthen as they do the clock's.
     private static double Time(Action work)
     {
-        var clock = Stopwatch.StartNew();
+        TimeSpan before = Environment.CpuUsage.TotalTime;
         work();
-        return clock.Elapsed.TotalMilliseconds;
+        return (Environment.CpuUsage.TotalTime - before).TotalMilliseconds;
     }
 
     private sealed class FirstReport(Action<SimulationProgress> report) : IProgress<SimulationProgress>

@@ -4,7 +4,7 @@ namespace Capacityplan.Core.Tests;
 
 public sealed class RandomSourceTests
 {
-    private const int Draws = 200_000;
+    private const int Draws = 100_000;
 
     [Fact]
     public void RandomSource_SeedReplicateAndPurpose_EachOpenAnotherStream()

@@ -95,15 +95,15 @@ internal sealed class DrawnUnits
     {
         private readonly RangeTree _tree;
         private readonly SchedulingCosts _costs;
+        private readonly double _longestPath;
         // Every range above this depth forks; at it, those of one unit more than the grain still do, once.
         private readonly int _depth;
-        private readonly double _longestPath;
         // Number of the current range at that depth, and the same number with its bits in reverse: bit d tells the half taken at depth d.
         private long _range = -1;
         private long _path;
+        private long _passed;
         private long _leftInLeaf;
         private long _secondLeaf;
-        private bool _inPair;
         private double _seconds;
 
         public LongestLeaf(RangeTree tree, SchedulingCosts costs)
@@ -120,6 +120,19 @@ internal sealed class DrawnUnits
 
         public void Add(ReadOnlySpan<double> units)
         {
+            if (_tree.Grain == 1)
+            {
+                // Every unit is a leaf of its own.
+                foreach (double unit in units)
+                {
+                    if (unit + _longestPath > SpanSeconds)
+                        SpanSeconds = Math.Max(SpanSeconds, unit + PathSeconds());
+                    _passed++;
+                }
+
+                return;
+            }
+
             while (units.Length > 0)
             {
                 int taken = (int)Math.Min(units.Length, _leftInLeaf);
@@ -127,11 +140,14 @@ internal sealed class DrawnUnits
                     _seconds += unit;
                 units = units[taken..];
                 _leftInLeaf -= taken;
-                if (_leftInLeaf > 0)
-                    return;
-                if (_seconds + _longestPath > SpanSeconds)
-                    SpanSeconds = Math.Max(SpanSeconds, _seconds + PathSeconds());
-                NextLeaf();
+                if (_leftInLeaf == 0)
+                {
+                    if (_seconds + _longestPath > SpanSeconds)
+                        SpanSeconds = Math.Max(SpanSeconds, _seconds + PathSeconds());
+                    NextLeaf();
+                }
+
+                _passed += taken;
             }
         }
 
@@ -157,17 +173,24 @@ internal sealed class DrawnUnits
             }
 
             long units = RangeUnits(_depth);
-            _inPair = units > _tree.Grain;
-            _secondLeaf = _inPair ? units - units / 2 : 0;
+            _secondLeaf = units > _tree.Grain ? units - units / 2 : 0;
             _leftInLeaf = units - _secondLeaf;
         }
 
+        // Forks, joins and combines of all ranges around the current leaf.
         private readonly double PathSeconds()
         {
-            int forks = _inPair ? _depth + 1 : _depth;
-            double joined = 0;
-            for (int depth = 0; depth < forks; depth++)
-                joined += RangeUnits(depth);
+            long low = 0, units = _tree.Units, forks = 0, joined = 0;
+            while (units > _tree.Grain)
+            {
+                forks++;
+                joined += units;
+                long left = units / 2;
+                bool goesRight = _passed >= low + left;
+                low += goesRight ? left : 0;
+                units = goesRight ? units - left : left;
+            }
+
             return forks * (_costs.ForkSeconds + _costs.JoinSeconds) + joined * _costs.CombineSecondsPerUnit;
         }
     }

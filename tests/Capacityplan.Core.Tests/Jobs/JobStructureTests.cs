@@ -33,10 +33,10 @@ public sealed class JobStructureTests
         var phase = new ParallelPhase("uneven", 4096, sizes, grain);
         var units = new DrawnUnits(phase);
         double mean = 0;
-        for (ulong replicate = 0; replicate < 200; replicate++)
+        for (ulong replicate = 0; replicate < 100; replicate++)
         {
             units.Draw(new RandomSource(2, replicate));
-            mean += units.SpanSeconds / 200;
+            mean += units.SpanSeconds / 100;
         }
 
         Assert.Equal(1, phase.SpanSeconds / mean, grain == 1 ? 0.06 : 0.15);

@@ -18,7 +18,7 @@ public sealed class TaskSizesTests
     public void Sample_ManyDraws_HaveTheStatedMeanSpreadAndSurvival(int kind)
     {
         TaskSizes sizes = s_sizes[kind];
-        double[] drawn = new double[400_000];
+        double[] drawn = new double[200_000];
         sizes.Fill(new RandomSource(11), drawn);
         double mean = drawn.Average();
         double deviation = Math.Sqrt(drawn.Sum(x => (x - mean) * (x - mean)) / drawn.Length);
@@ -47,7 +47,7 @@ public sealed class TaskSizesTests
         foreach (int count in new[] { 2, 60 })
         {
             double[] drawn = new double[count];
-            double[] longest = [.. Enumerable.Range(0, 20_000).Select(_ =>
+            double[] longest = [.. Enumerable.Range(0, 8_000).Select(_ =>
             {
                 sizes.Fill(random, drawn);
                 return drawn.Max();

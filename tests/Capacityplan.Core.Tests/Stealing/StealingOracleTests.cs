@@ -6,7 +6,7 @@ namespace Capacityplan.Core.Tests.Stealing;
 /// <summary>The fast simulation and the event-by-event one are the same distribution.</summary>
 public sealed class StealingOracleTests
 {
-    private const int Replicates = 300;
+    private const int Replicates = 150;
 
     private static readonly SchedulingCosts s_usual = new();
     private static readonly SchedulingCosts s_free = new()
