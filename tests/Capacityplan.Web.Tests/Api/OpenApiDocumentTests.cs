@@ -1,0 +1,134 @@
+using System.Net.Http.Headers;
+using System.Text.Json;
+using Capacityplan.Web.Tests.Serving;
+
+namespace Capacityplan.Web.Tests.Api;
+
+public sealed class OpenApiDocumentTests(Site site) : IClassFixture<Site>
+{
+    [Fact]
+    public async Task Document_IsOpenApi31OfTheApiAlone()
+    {
+        JsonElement document = await DocumentAsync();
+
+        Assert.StartsWith("3.1", document.GetProperty("openapi").GetString(), StringComparison.Ordinal);
+        Assert.Equal(["/api/v1/forecasts"], document.GetProperty("paths").EnumerateObject().Select(path => path.Name));
+        Assert.Equal(["post"], document.GetProperty("paths").GetProperty("/api/v1/forecasts").EnumerateObject().Select(method => method.Name));
+    }
+
+    [Fact]
+    public async Task Operation_DeclaresItsAnswersAndRefusals()
+    {
+        JsonElement operation = (await DocumentAsync()).GetProperty("paths").GetProperty("/api/v1/forecasts").GetProperty("post");
+
+        Assert.Equal("Forecasts a job and prices machines for it.", operation.GetProperty("summary").GetString());
+        Assert.Equal(["200", "400", "413", "415", "422"], operation.GetProperty("responses").EnumerateObject().Select(response => response.Name));
+        foreach (JsonProperty response in operation.GetProperty("responses").EnumerateObject())
+        {
+            JsonProperty content = Assert.Single(response.Value.GetProperty("content").EnumerateObject());
+            (string type, string schema) = response.Name == "200" ? ("application/json", "ForecastAnswer") : ("application/problem+json", "RequestProblem");
+            Assert.Equal(type, content.Name);
+            Assert.Equal("#/components/schemas/" + schema, content.Value.GetProperty("schema").GetProperty("$ref").GetString());
+            Assert.True(response.Value.GetProperty("description").GetString()!.Length > 20);
+        }
+    }
+
+    [Fact]
+    public async Task Example_IsAnswered()
+    {
+        JsonElement body = (await DocumentAsync()).GetProperty("paths").GetProperty("/api/v1/forecasts").GetProperty("post").GetProperty("requestBody");
+        Assert.Contains("33,554,432 bytes", body.GetProperty("description").GetString(), StringComparison.Ordinal);
+        JsonElement json = body.GetProperty("content").GetProperty("application/json");
+
+        using HttpClient client = site.CreateClient();
+        JsonElement answer = await client.ForecastAsync(json.GetProperty("example").GetRawText());
+
+        Assert.Equal("Heron-16", answer.GetProperty("verdict").GetProperty("machine").GetString());
+    }
+
+    [Theory]
+    [InlineData("ForecastRequest", "job")]
+    [InlineData("TimingRequest", "cores seconds")]
+    [InlineData("WorkAndSpanRequest", "workSeconds spanSeconds tasks")]
+    [InlineData("WindowRequest", "seconds")]
+    [InlineData("NightsRequest", "heavyShare heavyFactor")]
+    [InlineData("MachineRequest", "name hardwareThreads physicalCores memoryGiB purchase")]
+    [InlineData("PurchaseRequest", "kind currency")]
+    [InlineData("ForecastAnswer", "seed understood forecast machines verdict problems")]
+    [InlineData("ScalingAnswer", "measuredUpToCores workSeconds spanSeconds points models nextMeasurement")]
+    [InlineData("ForecastPoint", "cores seconds speedup efficiency floorSeconds greedyCeilingSeconds limitedBy")]
+    [InlineData("Band", "median low high")]
+    [InlineData("MachineAnswer", "machine purchase runSeconds startToFinishSeconds chanceInWindow costPerRun costPerMonth currency onFrontier fits why")]
+    [InlineData("VerdictAnswer", "machine purchase sentence")]
+    [InlineData("ProblemAnswer", "severity path line column message")]
+    [InlineData("RequestError", "path line column message")]
+    [InlineData("RequestProblem", "errors")]
+    [InlineData("TimingAnswer", "cores seconds")]
+    public async Task Schema_RequiresWhatHasToBeOrAlwaysIsThere(string name, string required)
+    {
+        JsonElement schema = Schema(await DocumentAsync(), name);
+
+        Assert.Equal(required.Split(' ').Order(), schema.GetProperty("required").EnumerateArray().Select(field => field.GetString()!).Order());
+    }
+
+    [Theory]
+    [InlineData("JobRequest", "name timings timingsText baseSeconds workAndSpan structure graph measuredOn secondThreadGain window nights growthPerMonth runsPerMonth memoryGiB")]
+    [InlineData("ForecastRequest", "job cores band machines seed")]
+    [InlineData("TimingRequest", "cores seconds sitting size")]
+    [InlineData("MachineRequest", "name hardwareThreads physicalCores relativeCoreSpeed memoryGiB memoryBandwidthGBps startUpSeconds purchase")]
+    public async Task Schema_NamesTheFieldsOfARequest(string name, string fields)
+    {
+        JsonElement schema = Schema(await DocumentAsync(), name);
+
+        Assert.Equal(fields.Split(' ').Order(), schema.GetProperty("properties").EnumerateObject().Select(field => field.Name).Order());
+    }
+
+    [Fact]
+    public async Task Fields_AreAllDescribedOnOneLine()
+    {
+        JsonElement document = await DocumentAsync();
+
+        foreach (JsonProperty schema in document.GetProperty("components").GetProperty("schemas").EnumerateObject())
+        {
+            if (!schema.Value.TryGetProperty("properties", out JsonElement fields))
+                continue;
+            foreach (JsonProperty field in fields.EnumerateObject())
+            {
+                string? description = field.Value.TryGetProperty("description", out JsonElement text) ? text.GetString() : null;
+                Assert.False(string.IsNullOrWhiteSpace(description), $"{schema.Name}.{field.Name} is not described.");
+                Assert.DoesNotContain('\n', description!);
+            }
+        }
+    }
+
+    [Fact]
+    public async Task Limits_AndDefaults_AreStated()
+    {
+        JsonElement document = await DocumentAsync();
+
+        JsonElement request = Schema(document, "ForecastRequest").GetProperty("properties");
+        Assert.Equal(1_000, request.GetProperty("cores").GetProperty("maxItems").GetInt32());
+        Assert.Equal(1_000_000, request.GetProperty("cores").GetProperty("items").GetProperty("maximum").GetInt32());
+        Assert.Equal(0.8, request.GetProperty("band").GetProperty("default").GetDouble());
+        Assert.Equal(0, request.GetProperty("band").GetProperty("exclusiveMinimum").GetDouble());
+        Assert.Equal(2_000, request.GetProperty("machines").GetProperty("maxItems").GetInt32());
+        JsonElement job = Schema(document, "JobRequest").GetProperty("properties");
+        Assert.Equal(100_000, job.GetProperty("timings").GetProperty("maxItems").GetInt32());
+        Assert.Equal(0.25, job.GetProperty("secondThreadGain").GetProperty("default").GetDouble());
+        Assert.Equal(30.4, job.GetProperty("runsPerMonth").GetProperty("default").GetDouble());
+        // What has to be given may not be null.
+        Assert.Equal("integer", Schema(document, "TimingRequest").GetProperty("properties").GetProperty("cores").GetProperty("type").GetString());
+        Assert.Contains("rounded to 6 decimals", Schema(document, "MachineAnswer").GetProperty("properties").GetProperty("costPerRun").GetProperty("description").GetString(), StringComparison.Ordinal);
+    }
+
+    private async Task<JsonElement> DocumentAsync()
+    {
+        using HttpClient client = site.CreateClient();
+        using HttpResponseMessage response = await client.GetAsync("/openapi/v1.json", TestContext.Current.CancellationToken);
+        response.EnsureSuccessStatusCode();
+        Assert.Equal(new MediaTypeHeaderValue("application/json", "utf-8"), response.Content.Headers.ContentType);
+        return JsonElement.Parse(await response.Content.ReadAsStringAsync(TestContext.Current.CancellationToken));
+    }
+
+    private static JsonElement Schema(JsonElement document, string name) => document.GetProperty("components").GetProperty("schemas").GetProperty(name);
+}
