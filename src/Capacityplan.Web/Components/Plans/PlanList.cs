@@ -83,7 +83,7 @@ public sealed record PlanList
         ListedState.Misses => "Misses",
         ListedState.NotYet => "Not yet",
         ListedState.Stale => "Stale",
-        _ => "Cannot be read",
+        _ => "Unreadable",
     };
 
     /// <summary>How many are in a state.</summary>
