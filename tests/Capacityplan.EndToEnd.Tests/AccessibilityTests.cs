@@ -15,7 +15,7 @@ public sealed class AccessibilityTests(BrowserFixture fixture) : BrowserTest(fix
 
     /// <summary>Every page in each theme and size.</summary>
     public static IEnumerable<TheoryDataRow<string, ColorScheme, bool>> Pages() =>
-        from path in new[] { "", "methods" }
+        from path in new[] { "", "plans", "machines", "methods" }
         from theme in new[] { ColorScheme.Light, ColorScheme.Dark }
         from isPhone in new[] { false, true }
         select new TheoryDataRow<string, ColorScheme, bool>(path, theme, isPhone);

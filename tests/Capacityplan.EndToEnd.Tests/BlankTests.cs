@@ -77,7 +77,7 @@ public sealed class BlankTests(BrowserFixture fixture) : BrowserTest(fixture)
         await sheet.Paste.FillAsync("");
 
         await sheet.ExpectAnswerAsync(DemoJob.Answer(draft).Verdict);
-        await Expect(sheet.Page.GetByRole(AriaRole.Definition).GetByText("work and span", new() { Exact = true })).ToBeVisibleAsync();
+        await Expect(sheet.Page.Locator("dl > div").Filter(new() { HasText = "described by" }).GetByRole(AriaRole.Definition)).ToHaveTextAsync("work and span");
 
         await sheet.Blank("Work, the time of all tasks one after the other").FillAsync("200 min");
 
@@ -91,8 +91,9 @@ public sealed class BlankTests(BrowserFixture fixture) : BrowserTest(fixture)
 
         await sheet.Blank(BlankLabels.WhatIfInput).FillAsync("3");
 
-        await Expect(sheet.Page.GetByRole(AriaRole.Row).Filter(new() { HasText = "cheapest that holds" }))
-            .ToContainTextAsync(DemoJob.Answer(DemoJob.Draft, inputFactor: 3).Verdict is { State: VerdictState.Holds, Choice: { } choice } ? choice.Machine.Name : "none");
+        ILocator cheapest = sheet.Page.GetByRole(AriaRole.Row).Filter(new() { Has = sheet.Page.GetByRole(AriaRole.Rowheader, new() { Name = "cheapest that holds", Exact = true }) });
+        await Expect(cheapest.GetByRole(AriaRole.Cell).Nth(1))
+            .ToHaveTextAsync(DemoJob.Answer(DemoJob.Draft, inputFactor: 3).Verdict is { State: VerdictState.Holds, Choice: { } choice } ? choice.Machine.Name : "none");
         await sheet.ExpectAnswerAsync(DemoJob.Answer(DemoJob.Draft).Verdict);
     }
 }

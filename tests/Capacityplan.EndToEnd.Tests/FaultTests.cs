@@ -31,7 +31,7 @@ public sealed class FaultTests(BrowserFixture fixture) : BrowserTest(fixture)
     public async Task Store_ThatCannotBeWritten_IsSaidAndWhatIsTypedStays()
     {
         ForeseeServerError("no such table: Plans");
-        ForeseeServerError("could not be saved");
+        ForeseeServerError("Failed executing DbCommand");
         PlanSheet sheet = await OpenDemoAsync();
         await RunAsync("ALTER TABLE Plans RENAME TO Elsewhere");
 
@@ -51,6 +51,7 @@ public sealed class FaultTests(BrowserFixture fixture) : BrowserTest(fixture)
     public async Task Plan_WhoseStoreFails_IsAnsweredInPlainWords()
     {
         ForeseeServerError("no such table: Plans");
+        ForeseeServerError("Failed executing DbCommand");
         await RunAsync("ALTER TABLE Plans RENAME TO Elsewhere");
 
         IPage page = await OpenAsync("plans/00000000-0000-0000-0000-000000000001");

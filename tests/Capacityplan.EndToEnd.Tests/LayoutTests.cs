@@ -10,6 +10,10 @@ public sealed class LayoutTests(BrowserFixture fixture) : BrowserTest(fixture)
     [Theory]
     [InlineData("", true)]
     [InlineData("", false)]
+    [InlineData("plans", true)]
+    [InlineData("plans", false)]
+    [InlineData("machines", true)]
+    [InlineData("machines", false)]
     [InlineData("methods", true)]
     [InlineData("methods", false)]
     public async Task Page_IsNoWiderThanItsScreen(string path, bool isPhone)
