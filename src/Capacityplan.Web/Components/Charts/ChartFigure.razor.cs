@@ -71,8 +71,8 @@ public sealed partial class ChartFigure : IAsyncDisposable
 
     private string TitleId => $"chart-{Model.Name}";
 
-    private string PlotStyle => string.Create(
-        CultureInfo.InvariantCulture, $"height:{Model.Height}px{(Colours is { } fixedColours ? ";" + fixedColours.AsStyle : "")}");
+    private string PlotStyle =>
+        $"height:{Model.Height.ToString(CultureInfo.InvariantCulture)}px" + (Colours is null ? "" : ";" + Colours.AsStyle);
 
     /// <summary>The browser says how wide the plot is and whether it is in view.</summary>
     [JSInvokable]
