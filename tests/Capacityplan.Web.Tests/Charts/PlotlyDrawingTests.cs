@@ -54,11 +54,12 @@ public sealed class PlotlyDrawingTests
             PlotlyFigure figure = PlotlyDrawing.Draw(chart, ChartColours.Light, 662);
             string[] texts =
             [
-                .. figure.Layout.Annotations.Select(annotation => annotation.Text),
                 .. figure.Traces.Cast<Scatter>().SelectMany(trace => trace.HoverTextArray ?? []),
             ];
             Assert.DoesNotContain(texts, text => text.Contains("<b>", StringComparison.Ordinal));
             Assert.Contains(texts, text => text.Contains("&lt;b&gt;x&lt;/b&gt;", StringComparison.Ordinal));
+            // What the page itself writes, it encodes itself.
+            Assert.Contains(figure.Texts, text => text.Text.Contains("<b>x</b>", StringComparison.Ordinal));
         }
     }
 
@@ -101,14 +102,16 @@ public sealed class PlotlyDrawingTests
     {
         ChartModel chart = RunTimeChart.Build(s_result, s_view);
 
-        string light = JsonSerializer.Serialize(PlotlyDrawing.Draw(chart, ChartColours.Light, 662).Layout.Annotations.Select(annotation => annotation.Font?.Color));
-        string dark = JsonSerializer.Serialize(PlotlyDrawing.Draw(chart, ChartColours.Dark, 662).Layout.Annotations.Select(annotation => annotation.Font?.Color));
+        object[] light = Colours(ChartColours.Light), dark = Colours(ChartColours.Dark);
 
-        Assert.Contains(ChartColours.Light.Window, light, StringComparison.Ordinal);
-        Assert.Contains(ChartColours.Dark.Window, dark, StringComparison.Ordinal);
-        Assert.DoesNotContain(ChartColours.Light.Ink, dark, StringComparison.Ordinal);
+        Assert.Contains(ChartColours.Light.Window, light);
+        Assert.Contains(ChartColours.Dark.Window, dark);
+        Assert.DoesNotContain(ChartColours.Light.Ink, dark);
         Assert.Equal("rgba(11,98,160,0.17)", ChartColours.Light.BandFill);
         Assert.Equal("rgba(108,192,245,0.24)", ChartColours.Dark.BandFill);
+        Assert.Contains("--forecast:#6CC0F5;", ChartColours.Dark.AsStyle, StringComparison.Ordinal);
+
+        object[] Colours(ChartColours colours) => [.. PlotlyDrawing.Draw(chart, colours, 662).Layout.Shapes.Select(shape => shape.Line.Color)];
     }
 
     [Theory]
@@ -116,9 +119,8 @@ public sealed class PlotlyDrawingTests
     public void Texts_AtAnyWidth_StandInsideAndApart(string name, int width)
     {
         ChartModel chart = Chart(name);
-        PlotlyLayout layout = PlotlyDrawing.Draw(chart, ChartColours.Light, width).Layout;
+        (string Text, Box Box)[] texts = [.. PlotlyDrawing.Draw(chart, ChartColours.Light, width).Texts.Select(text => (text.Text, Box.OfText(text.X, text.Y, text.Text, text.Side)))];
 
-        (string Text, Box Box)[] texts = [.. layout.Annotations.Where(annotation => annotation.ShowArrow != true).Select(annotation => (annotation.Text, BoxOf(annotation, layout)))];
         Assert.All(texts, text => Assert.True(text.Box.Left >= -1 && text.Box.Right <= width + 3, $"{text.Text} is cut off: {text.Box} of {width}."));
         foreach ((string Text, Box Box) one in texts)
         {
@@ -145,8 +147,8 @@ public sealed class PlotlyDrawingTests
     {
         ChartModel chart = RunTimeChart.Build(s_result, s_view);
 
-        string[] narrow = [.. PlotlyDrawing.Draw(chart, ChartColours.Light, 358).Layout.Annotations.Select(annotation => annotation.Text)];
-        string[] wide = [.. PlotlyDrawing.Draw(chart, ChartColours.Light, 662).Layout.Annotations.Select(annotation => annotation.Text)];
+        string[] narrow = [.. PlotlyDrawing.Draw(chart, ChartColours.Light, 358).Texts.Select(text => text.Text)];
+        string[] wide = [.. PlotlyDrawing.Draw(chart, ChartColours.Light, 662).Texts.Select(text => text.Text)];
 
         Assert.Contains("Heron", narrow);
         Assert.Contains("64", narrow);
@@ -178,7 +180,7 @@ public sealed class PlotlyDrawingTests
         Assert.Empty(figure.Traces);
         Assert.Equal(2, figure.Layout.Shapes.Count);
         Assert.All(figure.Layout.Shapes, shape => Assert.Equal("1px,4px", shape.Line.Dash));
-        Assert.Contains(figure.Layout.Annotations, annotation => annotation.Text == "Two timings are enough for a first curve.");
+        Assert.Contains(figure.Texts, text => text.Text == "Two timings are enough for a first curve.");
     }
 
     private static ChartModel Chart(string name) => name switch
@@ -197,18 +199,6 @@ public sealed class PlotlyDrawingTests
     };
 
     private static Scatter[] Traces(ChartModel chart) => [.. PlotlyDrawing.Draw(chart, ChartColours.Light, 662).Traces.Cast<Scatter>()];
-
-    private static Box BoxOf(Annotation annotation, PlotlyLayout layout)
-    {
-        double x = (double)layout.Margin.L!.Value + (double)annotation.XShift!.Value, y = (double)layout.Margin.T!.Value - (double)annotation.YShift!.Value;
-        int side = annotation.XAnchor switch
-        {
-            Plotly.Blazor.LayoutLib.AnnotationLib.XAnchorEnum.Right => -1,
-            Plotly.Blazor.LayoutLib.AnnotationLib.XAnchorEnum.Center => 0,
-            _ => 1,
-        };
-        return Box.OfText(x, y, annotation.Text, side);
-    }
 
     /// <summary>The estimate of a text's width errs to the wide side; its outermost pixels may touch.</summary>
     private static Box Inner(Box box) => new(box.Left + 2, box.Top + 2, box.Right - 2, box.Bottom - 2);

@@ -59,5 +59,8 @@ public sealed record ChartColours
         System.Globalization.CultureInfo.InvariantCulture,
         $"rgba({Channel(1)},{Channel(3)},{Channel(5)},{BandOpacity})");
 
+    /// <summary>The same as style sheet variables, for what the page itself writes over a chart.</summary>
+    public string AsStyle => $"--sheet:{Sheet};--ink:{Ink};--ink2:{Quiet};--rule:{Rule};--edge:{Edge};--forecast:{Forecast};--window:{Window}";
+
     private int Channel(int start) => Convert.ToInt32(Forecast.Substring(start, 2), 16);
 }

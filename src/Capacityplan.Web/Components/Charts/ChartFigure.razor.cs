@@ -13,6 +13,9 @@ public sealed partial class ChartFigure : IAsyncDisposable
 {
     private const string ModulePath = "./Components/Charts/ChartFigure.razor.js";
 
+    /// <summary>From the middle of a line of text to its baseline, pixels.</summary>
+    private const double Baseline = 4;
+
     private static readonly Config s_config = PlotlyDrawing.Config();
 
     private ElementReference _plot;
@@ -67,6 +70,9 @@ public sealed partial class ChartFigure : IAsyncDisposable
     internal ThemeState Theme { get; init; } = null!;
 
     private string TitleId => $"chart-{Model.Name}";
+
+    private string PlotStyle =>
+        $"height:{Model.Height.ToString(CultureInfo.InvariantCulture)}px" + (Colours is null ? "" : ";" + Colours.AsStyle);
 
     /// <summary>The browser says how wide the plot is and whether it is in view.</summary>
     [JSInvokable]
@@ -160,6 +166,8 @@ public sealed partial class ChartFigure : IAsyncDisposable
     }
 
     private void ToggleNumbers() => _showsNumbers = !_showsNumbers;
+
+    private static string Pixels(double value) => value.ToString("0.#", CultureInfo.InvariantCulture);
 
     private static string Percent(double share) => string.Create(CultureInfo.InvariantCulture, $"{share * 100:0.#}%");
 }

@@ -1,16 +1,26 @@
-using Plotly.Blazor.LayoutLib;
-using Plotly.Blazor.LayoutLib.AnnotationLib;
-
 namespace Capacityplan.Web.Components.Charts;
 
+/// <summary>A text of a chart.</summary>
+/// <param name="X">Where it starts, is centred or ends, pixels from the chart's left edge.</param>
+/// <param name="Y">Middle of its line, pixels from the chart's upper edge.</param>
+/// <param name="Text">The text.</param>
+/// <param name="Side">-1 where it ends at X, 0 where it is centred on it, 1 where it starts there.</param>
+/// <param name="Style">Its style classes.</param>
+public sealed record PlacedText(double X, double Y, string Text, int Side, string Style);
+
+/// <summary>The thin line from a label to its point, pixels.</summary>
+public sealed record LabelLeader(double FromX, double FromY, double ToX, double ToY);
+
 /// <summary>Texts of a chart, placed so that none lies on another.</summary>
-internal sealed class PlotlyLabels(ChartModel model, ChartFrame frame, ChartColours colours)
+internal sealed class ChartLabels(ChartModel model, ChartFrame frame)
 {
-    private readonly List<Annotation> _texts = [];
+    private readonly List<PlacedText> _texts = [];
     private readonly List<Box> _taken = [];
 
     // Lines are crossed by texts that have no other place, never by choice.
     private readonly List<Box> _lines = [];
+
+    private LabelLeader? _leader;
 
     private enum Weight
     {
@@ -21,7 +31,7 @@ internal sealed class PlotlyLabels(ChartModel model, ChartFrame frame, ChartColo
         Window,
     }
 
-    public IList<Annotation> All()
+    public (ValueList<PlacedText> Texts, LabelLeader? Leader) All()
     {
         AxisTitles();
         if (model.Message is { } message)
@@ -42,7 +52,7 @@ internal sealed class PlotlyLabels(ChartModel model, ChartFrame frame, ChartColo
             Marks();
         if (model.Shares is { } shares)
             Shares(shares);
-        return _texts;
+        return (_texts.ToValueList(), _leader);
     }
 
     private void AxisTitles()
@@ -324,45 +334,22 @@ internal sealed class PlotlyLabels(ChartModel model, ChartFrame frame, ChartColo
         if (text.Length == 0)
             return;
         _taken.Add(Box.OfText(x, y, text, side));
-        (string colour, int fontWeight) = weight switch
+        string style = weight switch
         {
-            Weight.Key => (colours.Ink, 600),
-            Weight.Bold => (colours.Ink, 740),
-            Weight.Forecast => (colours.Forecast, 620),
-            Weight.Window => (colours.Window, 660),
-            _ => (colours.Quiet, 400),
+            Weight.Key => "k halo",
+            Weight.Bold => "b halo",
+            Weight.Forecast => "fc halo",
+            Weight.Window => "wn halo",
+            _ => "halo",
         };
-        _texts.Add(new Annotation
-        {
-            Text = PlotlyText.Encoded(text),
-            ShowArrow = false,
-            XRef = "paper",
-            YRef = "paper",
-            X = 0,
-            Y = 1,
-            XShift = (decimal)Math.Round(x - frame.Left, 1),
-            YShift = (decimal)Math.Round(frame.Top - y, 1),
-            XAnchor = side switch { < 0 => XAnchorEnum.Right, 0 => XAnchorEnum.Center, _ => XAnchorEnum.Left },
-            YAnchor = YAnchorEnum.Middle,
-            BorderPad = 0,
-            Font = new() { Color = colour, Weight = fontWeight, Size = ChartFrame.TextSize },
-        });
+        _texts.Add(new(x, y, text, side, style));
     }
 
-    /// <summary>A thin line from a label to its point.</summary>
-    private void Leader(double x, double y, double dx, double dy) => _texts.Add(new Annotation
+    /// <summary>From a label to the ring around its point.</summary>
+    private void Leader(double x, double y, double dx, double dy)
     {
-        Text = "",
-        ShowArrow = true,
-        Arrowhead = 0,
-        ArrowWidth = 1,
-        ArrowColor = colours.Quiet,
-        Standoff = 6,
-        XRef = "paper",
-        YRef = "paper",
-        X = PlotlyNumbers.Rounded((x - frame.Left) / frame.PlotWidth),
-        Y = PlotlyNumbers.Rounded((frame.Height - frame.Bottom - y) / (frame.Height - frame.Top - frame.Bottom)),
-        Ax = PlotlyNumbers.Rounded(dx + Math.Sign(dx) * -3),
-        Ay = PlotlyNumbers.Rounded(dy - Math.Sign(dy) * 6),
-    });
+        (double fromX, double fromY) = (dx + Math.Sign(dx) * -3, dy - Math.Sign(dy) * 6);
+        double length = Math.Sqrt(fromX * fromX + fromY * fromY), ring = Math.Min(1, 6 / length);
+        _leader = new(x + fromX, y + fromY, x + fromX * ring, y + fromY * ring);
+    }
 }
