@@ -107,7 +107,7 @@ public sealed class ForecastFuzzTests(Site site) : IClassFixture<Site>
     /// <summary>A value is kept as it is written, so that 1e400 stays what it is.</summary>
     private static void Replace(JsonNode node, string value)
     {
-        JsonNode? with = value == "null" ? null : JsonValue.Create(JsonElement.Parse(value));
+        JsonNode? with = value == "null" ? null : JsonNode.Parse(value);
         if (node.Parent is JsonObject owner)
             owner[node.GetPropertyName()] = with;
         else if (node.Parent is JsonArray list)
