@@ -7,13 +7,13 @@ namespace Capacityplan.EndToEnd.Tests;
 /// <summary>What would break a careless page: very long pastes, very quick typing, markup.</summary>
 public sealed class StrainTests(BrowserFixture fixture) : BrowserTest(fixture)
 {
-    /// <summary>Made in the page, as a paste is: two hundred thousand characters that no line of timings can be found in.</summary>
+    /// <summary>Made in the page, as a paste is: twenty thousand characters that no line of timings can be found in.</summary>
     private const string PasteRubbish =
         """
         (paste, lineLength) => {
           const letters = "abcdefghijklmnopqrstuvwxyz .,:;<>&\"'|";
           let text = "";
-          for (let at = 1, next = 1; at <= 200_000; at++) {
+          for (let at = 1, next = 1; at <= 20_000; at++) {
             next = (next * 16807) % 2147483647;
             text += at % lineLength === 0 ? "\n" : letters[next % letters.length];
           }
@@ -24,8 +24,8 @@ public sealed class StrainTests(BrowserFixture fixture) : BrowserTest(fixture)
 
     [Theory]
     [InlineData(80)]
-    [InlineData(200_000)]
-    public async Task Paste_TwoHundredThousandCharactersOfRubbish_LeavesThePageAlive(int lineLength)
+    [InlineData(20_000)]
+    public async Task Paste_TwentyThousandCharactersOfRubbish_LeavesThePageAlive(int lineLength)
     {
         PlanSheet sheet = await OpenDemoAsync();
 
@@ -71,7 +71,7 @@ public sealed class StrainTests(BrowserFixture fixture) : BrowserTest(fixture)
         await sheet.Blank(BlankLabels.MeasuredOn).FillAsync(Script);
         await sheet.SaveAsync(() => sheet.Blank(BlankLabels.Memory).FillAsync(Picture));
 
-        await Expect(sheet.PasteProblems).ToContainTextAsync("<img src=x");
+        await Expect(sheet.Page.Locator(".paste .marks")).ToContainTextAsync("<img src=x");
         await Expect(sheet.Page.GetByRole(Microsoft.Playwright.AriaRole.Alert)).ToContainTextAsync(Picture);
         await Expect(sheet.Page.GetByText(Script)).Not.ToHaveCountAsync(0);
         await Expect(sheet.Page).ToHaveTitleAsync($"{Picture}: Capacityplan");

@@ -48,6 +48,9 @@ internal static class Transposition
         // Numbers below "cores" are core counts of an upright table, whose other headings number the repeats.
         if (rows.Exists(NamesCores) && rows.TrueForAll(row => NamesCores(row) || CoresText.Read(row.Cells[0].Text).State == CoresState.Read))
             return [];
+        // So they are below a row of headings alone, however broken the rows are.
+        if (rows.Exists(row => NamesCores(row) && !row.Cells[1..].Any(cell => PastedLine.ContainsDigit(cell.Text))))
+            return [];
         if ((long)width * rows.Count > MostCells)
             return [];
 

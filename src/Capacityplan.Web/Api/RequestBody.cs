@@ -18,11 +18,12 @@ internal static class RequestBody
     {
         if (!IsJson(request))
             return (default, NotJson());
+        // The server's own limit is a little lower than ours, counts the framing of chunks too, and would break off a caller
+        // who is still sending before the answer is read. What is kept is counted below.
+        if (request.HttpContext.Features.Get<IHttpMaxRequestBodySizeFeature>() is { IsReadOnly: false } limit)
+            limit.MaxRequestBodySize = 2L * MostBytes;
         if (request.ContentLength > MostBytes)
             return (default, TooLarge());
-        // The server's own limit is a little lower than ours.
-        if (request.HttpContext.Features.Get<IHttpMaxRequestBodySizeFeature>() is { IsReadOnly: false } limit)
-            limit.MaxRequestBodySize = MostBytes;
 
         var body = new MemoryStream();
         byte[] part = new byte[64 * 1024];

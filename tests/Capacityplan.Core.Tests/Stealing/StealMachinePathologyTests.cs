@@ -37,16 +37,6 @@ public sealed class StealMachinePathologyTests
     }
 
     [Fact]
-    public void TrySteal_VictimInTheGapWhileItForksAgain_Fails()
-    {
-        // Four units: after the left two are done (0.5 + 0.5 + 2), the right two are popped and forked until 3.5.
-        StealMachine<PrefixSums> machine = Machine([1, 1, 1, 1], 2, fork: 0.5, join: 0);
-        machine.Step(machine.NextEvent);
-        Assert.Equal(0, machine.TrySteal(3.2, 1, 0));
-        Assert.Equal(1, machine.TrySteal(3.7, 1, 0));
-    }
-
-    [Fact]
     public void TrySteal_ThiefStillBusyWithItsSteal_CannotBeRobbed()
     {
         StealMachine<PrefixSums> machine = Machine([1, 1, 1, 1], 3, fork: 0.5, join: 0, steal: 10);
