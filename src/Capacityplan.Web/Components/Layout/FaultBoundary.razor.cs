@@ -20,6 +20,10 @@ public sealed partial class FaultBoundary(ILogger<FaultBoundary> logger, IJSRunt
 
     protected override Task OnErrorAsync(Exception exception)
     {
+        // The browser has gone while a call to it was on its way: nobody is left to tell, and nothing is wrong.
+        if (exception is JSDisconnectedException)
+            return Task.CompletedTask;
+
         _reference = Guid.NewGuid().ToString("N")[..8];
         _typedShown = false;
         LogFault(logger, _reference, Part, exception);
