@@ -1,4 +1,5 @@
 using System.Globalization;
+using Capacityplan.Web.Components.Layout;
 using Microsoft.AspNetCore.Components;
 using Microsoft.JSInterop;
 using Plotly.Blazor;
@@ -9,7 +10,7 @@ namespace Capacityplan.Web.Components.Charts;
 /// Draws a chart model: once when it first comes into view, then again only when the model, the theme or the width has
 /// changed.
 /// </summary>
-public sealed partial class ChartFigure : IAsyncDisposable
+public sealed partial class ChartFigure : IDisposable
 {
     private const string ModulePath = "./Components/Charts/ChartFigure.razor.js";
 
@@ -114,22 +115,10 @@ public sealed partial class ChartFigure : IAsyncDisposable
         }
     }
 
-    public async ValueTask DisposeAsync()
+    public void Dispose()
     {
         _themeChanges?.Dispose();
-        try
-        {
-            if (_module is not null)
-            {
-                await _module.InvokeVoidAsync("forget", _plot);
-                await _module.DisposeAsync();
-            }
-        }
-        catch (JSDisconnectedException)
-        {
-            // The browser has gone, and its observers with it.
-        }
-
+        _module.LetGo("forget", _plot);
         _self?.Dispose();
     }
 

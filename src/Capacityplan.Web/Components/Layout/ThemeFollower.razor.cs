@@ -5,7 +5,7 @@ namespace Capacityplan.Web.Components.Layout;
 
 /// <summary>Keeps <see cref="ThemeState"/> at what the browser shows. The content waits until the theme is known, so that
 /// nothing is drawn in the one theme and at once again in the other.</summary>
-public sealed partial class ThemeFollower(IJSRuntime js, ThemeState theme) : IAsyncDisposable
+public sealed partial class ThemeFollower(IJSRuntime js, ThemeState theme) : IDisposable
 {
     private IJSObjectReference? _module;
     private IJSObjectReference? _subscription;
@@ -32,24 +32,10 @@ public sealed partial class ThemeFollower(IJSRuntime js, ThemeState theme) : IAs
         StateHasChanged();
     }
 
-    public async ValueTask DisposeAsync()
+    public void Dispose()
     {
-        try
-        {
-            if (_subscription is not null)
-            {
-                await _subscription.InvokeVoidAsync("stop");
-                await _subscription.DisposeAsync();
-            }
-
-            if (_module is not null)
-                await _module.DisposeAsync();
-        }
-        catch (JSDisconnectedException)
-        {
-            // The page is gone, and its listeners with it.
-        }
-
+        _subscription.LetGo("stop");
+        _module.LetGo();
         _self?.Dispose();
     }
 }

@@ -64,17 +64,7 @@ public sealed partial class MachinesPage : IAsyncDisposable
     {
         if (_saver is not null)
             await _saver.DisposeAsync();
-        if (_keys is not null)
-        {
-            try
-            {
-                await _keys.DisposeAsync();
-            }
-            catch (JSDisconnectedException)
-            {
-                // The page it was for has gone, and took it along.
-            }
-        }
+        _keys.LetGo();
     }
 
     /// <inheritdoc/>
