@@ -37,8 +37,10 @@ public sealed class RequestBodyTests
         Assert.InRange(endless.Given, RequestBody.MostBytes, RequestBody.MostBytes + 1024 * 1024);
     }
 
-    [Fact]
-    public async Task Body_OnARealServer_IsTakenUpToTheLimitAndRefusedBeyond()
+    [Theory]
+    [InlineData(false)]
+    [InlineData(true)]
+    public async Task Body_OnARealServer_IsTakenUpToTheLimitAndRefusedBeyond(bool inChunks)
     {
         await using Site site = new();
         site.UseKestrel(0);
@@ -46,6 +48,7 @@ public sealed class RequestBodyTests
         using HttpClient client = site.CreateClient();
         // A server that refuses a body closes the connection under it; a client that asks first hears why.
         client.DefaultRequestHeaders.ExpectContinue = true;
+        client.DefaultRequestHeaders.TransferEncodingChunked = inChunks;
 
         using HttpResponseMessage atLimit = await client.PostAsync(ForecastCalls.Address, Padded(RequestBody.MostBytes), TestContext.Current.CancellationToken);
         Assert.Equal(HttpStatusCode.OK, atLimit.StatusCode);
