@@ -76,9 +76,16 @@ public static class PoolSimulation
         ArgumentNullException.ThrowIfNull(pools);
         if (pools.Count == 0)
             throw new ArgumentException("There is no pool to simulate the job on.", nameof(pools));
-        settings ??= new SimulationSettings();
+        return Run(job, pools, Costs(job, pools), settings ?? new SimulationSettings(), progress, cancellation);
+    }
+
+    /// <summary>Simulates a job on pools, each with costs of its own, which may split phases otherwise than the job says.</summary>
+    /// <remarks>Where they do, the span of a run is still that of the job's own split.</remarks>
+    internal static SimulatedPool[] Run(
+        JobStructure job, IReadOnlyList<WorkerPool> pools, PhaseCosts?[][] costs, SimulationSettings settings,
+        IProgress<SimulationProgress>? progress, CancellationToken cancellation)
+    {
         var replicates = new Replicates(pools, settings.Replicates, progress);
-        PhaseCosts?[][] costs = Costs(job, pools);
         var options = new ParallelOptions
         {
             CancellationToken = cancellation,
@@ -107,7 +114,8 @@ public static class PoolSimulation
         JobStructure job, WorkerPool pool, int seed, int replicate, RunRecorder record, CancellationToken cancellation = default) =>
         One(job, [pool], Costs(job, [pool]), RoomToDraw(job), seed, replicate, record, cancellation)[0];
 
-    private static PhaseCosts?[][] Costs(JobStructure job, IReadOnlyList<WorkerPool> pools) => [.. job.Phases.Select(phase =>
+    /// <summary>What each phase costs on each pool; null for serial phases.</summary>
+    internal static PhaseCosts?[][] Costs(JobStructure job, IReadOnlyList<WorkerPool> pools) => [.. job.Phases.Select(phase =>
         pools.Select(pool => phase is ParallelPhase parallel ? new PhaseCosts(parallel, pool) : null).ToArray())];
 
     private static DrawnUnits?[] RoomToDraw(JobStructure job) =>
@@ -132,12 +140,20 @@ public static class PoolSimulation
                     DrawnUnits? units = drawn[number];
                     units?.Draw(Source(seed, replicate, number, 0, Purpose.Durations), cancellation);
                     double span = units?.SpanSeconds ?? parallel.SpanSeconds;
+                    PhaseRun run = default;
                     for (int i = 0; i < runs.Length; i++)
                     {
+                        // The same phase on the same pool as before, in a job of which another phase is varied.
+                        if (i > 0 && costs[number][i] == costs[number][i - 1])
+                        {
+                            runs[i] = runs[i].Then(run, span, pools[i].WorkerSpeed);
+                            continue;
+                        }
+
                         RandomSource durations = Source(seed, replicate, number, 0, Purpose.Durations);
                         RandomSource tries = Source(seed, replicate, number, pools[i].Workers, Purpose.Tries);
                         record?.Begin(runs[i].MakespanSeconds, costs[number][i]!);
-                        PhaseRun run = RunPhase(parallel, costs[number][i]!, units, durations, tries, record, cancellation);
+                        run = RunPhase(parallel, costs[number][i]!, units, durations, tries, record, cancellation);
                         runs[i] = runs[i].Then(run, span, pools[i].WorkerSpeed);
                         record?.End(parallel.Name, runs[i].MakespanSeconds);
                     }
