@@ -91,7 +91,8 @@ public sealed record ParallelPhase : Phase
 
     /// <summary>
     /// Mean T_inf, seconds; above 0. Exact for constant units; otherwise an estimate, the longest leaf being taken to lie on
-    /// the longest chain of forks and joins.
+    /// the longest chain of forks and joins and all leaves to be as large as the largest (1 to 3 % too long where some hold a
+    /// unit less of some twenty).
     /// </summary>
     public override double SpanSeconds => UnitSizes is ConstantSizes constant
         ? Tree.SpanSeconds(constant.Value, Costs)

@@ -39,7 +39,9 @@ public abstract record TaskSizes
     /// <remarks>
     /// Exact for single units, constant, exponential and gamma durations. Otherwise an estimate: the sum of a task is taken to
     /// be gamma-distributed with the right mean and spread, or the longest single unit of all is taken to lie in an otherwise
-    /// average task (the heavy-tailed case), whichever is longer.
+    /// average task (the heavy-tailed case), whichever is longer. Against drawn tasks of 8 to 1000 units it is from 8 % below to
+    /// 1 % above for lognormal and bounded Pareto durations. Where durations have a largest value it errs upwards, the gamma
+    /// distribution having none: up to 10 % for uniform ones, 30 % for a sample of few values whose largest is frequent.
     /// </remarks>
     /// <param name="tasks">How many tasks there are; 1 or more.</param>
     /// <param name="unitsEach">Units of each task; 1 or more.</param>

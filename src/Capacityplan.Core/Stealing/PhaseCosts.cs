@@ -10,9 +10,13 @@ namespace Capacityplan.Core.Stealing;
 internal sealed class PhaseCosts
 {
     public PhaseCosts(ParallelPhase phase, WorkerPool pool)
+        : this(phase.Tree, phase.Costs, pool)
     {
-        SchedulingCosts costs = phase.Costs;
-        Tree = phase.Tree;
+    }
+
+    public PhaseCosts(RangeTree tree, SchedulingCosts costs, WorkerPool pool)
+    {
+        Tree = tree;
         Workers = pool.Workers;
         Speed = pool.WorkerSpeed;
         ForkSeconds = costs.ForkSeconds;
@@ -21,8 +25,8 @@ internal sealed class PhaseCosts
         WakeSeconds = costs.WakeSeconds * Speed;
         RefillSecondsPerUnit = costs.RefillSecondsPerUnit * Speed;
         RefillUnits = costs.RefillUnits;
-        OverheadSeconds = phase.Tree.OverheadSeconds(costs);
-        ReadOnlySpan<RangeShape> shapes = phase.Tree.Shapes;
+        OverheadSeconds = tree.OverheadSeconds(costs);
+        ReadOnlySpan<RangeShape> shapes = tree.Shapes;
         Ranges = new RangeCost[shapes.Length];
         for (int i = 0; i < shapes.Length; i++)
         {

@@ -76,10 +76,16 @@ public static class PoolSimulation
         ArgumentNullException.ThrowIfNull(pools);
         if (pools.Count == 0)
             throw new ArgumentException("There is no pool to simulate the job on.", nameof(pools));
-        settings ??= new SimulationSettings();
+        return Run(job, pools, Costs(job, pools), settings ?? new SimulationSettings(), progress, cancellation);
+    }
+
+    /// <summary>Simulates a job on pools, each with costs of its own, which may split phases otherwise than the job says.</summary>
+    /// <remarks>Where they do, the span of a run is still that of the job's own split.</remarks>
+    internal static SimulatedPool[] Run(
+        JobStructure job, IReadOnlyList<WorkerPool> pools, PhaseCosts?[][] costs, SimulationSettings settings,
+        IProgress<SimulationProgress>? progress, CancellationToken cancellation)
+    {
         var replicates = new Replicates(pools, settings.Replicates, progress);
-        PhaseCosts?[][] costs = [.. job.Phases.Select(phase =>
-            pools.Select(pool => phase is ParallelPhase parallel ? new PhaseCosts(parallel, pool) : null).ToArray())];
         var options = new ParallelOptions
         {
             CancellationToken = cancellation,
@@ -87,19 +93,37 @@ public static class PoolSimulation
         };
         Parallel.For(
             0, settings.Replicates, options,
-            () => job.Phases.Select(phase => NeedsDraw(phase) ? new DrawnUnits((ParallelPhase)phase) : null).ToArray(),
+            () => RoomToDraw(job),
             (replicate, _, drawn) =>
             {
-                replicates.Add(replicate, One(job, pools, costs, drawn, settings.Seed, replicate, cancellation));
+                replicates.Add(replicate, One(job, pools, costs, drawn, settings.Seed, replicate, null, cancellation));
                 return drawn;
             },
             _ => { });
         return replicates.Result();
     }
 
+    /// <summary>Repeats one run of a simulation and has it written down.</summary>
+    /// <param name="job">The job.</param>
+    /// <param name="pool">The pool.</param>
+    /// <param name="seed">Seed of the simulation.</param>
+    /// <param name="replicate">Which of its runs; from 0.</param>
+    /// <param name="record">Told of the run.</param>
+    /// <param name="cancellation">Ends it early.</param>
+    internal static SimulatedRun Replay(
+        JobStructure job, WorkerPool pool, int seed, int replicate, RunRecorder record, CancellationToken cancellation = default) =>
+        One(job, [pool], Costs(job, [pool]), RoomToDraw(job), seed, replicate, record, cancellation)[0];
+
+    /// <summary>What each phase costs on each pool; null for serial phases.</summary>
+    internal static PhaseCosts?[][] Costs(JobStructure job, IReadOnlyList<WorkerPool> pools) => [.. job.Phases.Select(phase =>
+        pools.Select(pool => phase is ParallelPhase parallel ? new PhaseCosts(parallel, pool) : null).ToArray())];
+
+    private static DrawnUnits?[] RoomToDraw(JobStructure job) =>
+        [.. job.Phases.Select(phase => NeedsDraw(phase) ? new DrawnUnits((ParallelPhase)phase) : null)];
+
     private static SimulatedRun[] One(
         JobStructure job, IReadOnlyList<WorkerPool> pools, PhaseCosts?[][] costs, DrawnUnits?[] drawn,
-        int seed, int replicate, CancellationToken cancellation)
+        int seed, int replicate, RunRecorder? record, CancellationToken cancellation)
     {
         var runs = new SimulatedRun[pools.Count];
         for (int number = 0; number < job.Phases.Count; number++)
@@ -107,19 +131,31 @@ public static class PoolSimulation
             switch (job.Phases[number])
             {
                 case SerialPhase serial:
+                    double serialStart = runs[0].MakespanSeconds;
                     for (int i = 0; i < runs.Length; i++)
                         runs[i] = runs[i].ThenSerial(serial.Seconds);
+                    record?.Serial(serial.Name, serialStart, runs[0].MakespanSeconds);
                     break;
                 case ParallelPhase parallel:
                     DrawnUnits? units = drawn[number];
                     units?.Draw(Source(seed, replicate, number, 0, Purpose.Durations), cancellation);
                     double span = units?.SpanSeconds ?? parallel.SpanSeconds;
+                    PhaseRun run = default;
                     for (int i = 0; i < runs.Length; i++)
                     {
+                        // The same phase on the same pool as before, in a job of which another phase is varied.
+                        if (i > 0 && costs[number][i] == costs[number][i - 1])
+                        {
+                            runs[i] = runs[i].Then(run, span, pools[i].WorkerSpeed);
+                            continue;
+                        }
+
                         RandomSource durations = Source(seed, replicate, number, 0, Purpose.Durations);
                         RandomSource tries = Source(seed, replicate, number, pools[i].Workers, Purpose.Tries);
-                        PhaseRun run = RunPhase(parallel, costs[number][i]!, units, durations, tries, cancellation);
+                        record?.Begin(runs[i].MakespanSeconds, costs[number][i]!);
+                        run = RunPhase(parallel, costs[number][i]!, units, durations, tries, record, cancellation);
                         runs[i] = runs[i].Then(run, span, pools[i].WorkerSpeed);
+                        record?.End(parallel.Name, runs[i].MakespanSeconds);
                     }
 
                     break;
@@ -134,20 +170,20 @@ public static class PoolSimulation
     /// <summary>Simulates one run of one phase.</summary>
     internal static PhaseRun RunPhase(
         ParallelPhase phase, PhaseCosts costs, DrawnUnits? drawn, RandomSource durations, RandomSource tries,
-        CancellationToken cancellation = default)
+        RunRecorder? record = null, CancellationToken cancellation = default)
     {
         if (drawn is not null)
         {
             return drawn.Shift == 0
-                ? RandomTries.Run(costs, new PrefixSums(drawn.Sums, phase.Units), tries, cancellation)
-                : RandomTries.Run(costs, new BlockSums(drawn.Sums, phase.Units, drawn.Shift), tries, cancellation);
+                ? RandomTries.Run(costs, new PrefixSums(drawn.Sums, phase.Units), tries, record, cancellation)
+                : RandomTries.Run(costs, new BlockSums(drawn.Sums, phase.Units, drawn.Shift), tries, record, cancellation);
         }
 
         return phase.UnitSizes switch
         {
-            ConstantSizes constant => RandomTries.Run(costs, new ConstantSums(constant.Value, phase.Units), tries, cancellation),
-            ExponentialSizes sizes => RandomTries.Run(costs, new GammaSums(1, sizes.Mean, phase.Units, durations), tries, cancellation),
-            GammaSizes sizes => RandomTries.Run(costs, new GammaSums(sizes.Shape, sizes.Scale, phase.Units, durations), tries, cancellation),
+            ConstantSizes constant => RandomTries.Run(costs, new ConstantSums(constant.Value, phase.Units), tries, record, cancellation),
+            ExponentialSizes sizes => RandomTries.Run(costs, new GammaSums(1, sizes.Mean, phase.Units, durations), tries, record, cancellation),
+            GammaSizes sizes => RandomTries.Run(costs, new GammaSums(sizes.Shape, sizes.Scale, phase.Units, durations), tries, record, cancellation),
             _ => throw new InvalidOperationException($"The units of '{phase.Name}' have to be drawn: sums of them have no form of their own."),
         };
     }

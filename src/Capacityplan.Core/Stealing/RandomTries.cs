@@ -12,10 +12,11 @@ internal static class RandomTries
     // Events between two looks at the cancellation token.
     private const int EventsBetweenLooks = 1 << 14;
 
-    public static PhaseRun Run<TSums>(PhaseCosts costs, TSums sums, RandomSource random, CancellationToken cancellation = default)
+    public static PhaseRun Run<TSums>(
+        PhaseCosts costs, TSums sums, RandomSource random, RunRecorder? record = null, CancellationToken cancellation = default)
         where TSums : struct, IRangeSums
     {
-        var machine = new StealMachine<TSums>(costs, sums, random);
+        var machine = new StealMachine<TSums>(costs, sums, random, record);
         int others = costs.Workers - 1;
         double pairRate = others > 0 ? 1 / (costs.AttemptSeconds * others) : 0;
         double now = 0, idle = 0, hopelessTries = 0;

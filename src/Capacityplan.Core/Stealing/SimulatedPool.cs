@@ -28,6 +28,10 @@ public sealed class SimulatedPool
     /// <summary>The runs, by replicate; one or more.</summary>
     public IReadOnlyList<SimulatedRun> Runs { get; }
 
+    /// <summary>The replicate whose run time is nearest the median: a typical run; the first of equally near ones.</summary>
+    public int TypicalReplicate => Enumerable.Range(0, Runs.Count)
+        .MinBy(replicate => Math.Abs(Runs[replicate].MakespanSeconds - MakespanSeconds.Median));
+
     /// <summary>Run time, seconds.</summary>
     public SampleSummary MakespanSeconds { get; }
 

@@ -21,6 +21,8 @@ internal sealed class StealMachine<TSums>
     private readonly TSums _sums;
     private readonly Worker[] _workers;
     private readonly EarliestKeys _keys;
+    // Asked after at steals and idle workers only, so that a run nobody writes down pays nothing to speak of.
+    private readonly RunRecorder? _record;
     // Workers that may have something to steal, and workers that want to; places in them are kept by the workers.
     private readonly int[] _candidates;
     private readonly int[] _thieves;
@@ -32,8 +34,10 @@ internal sealed class StealMachine<TSums>
     /// <param name="costs">What the phase costs on the pool.</param>
     /// <param name="sums">How long its units take in this run.</param>
     /// <param name="random">Draws the delays until workers are awake; asked for nothing where there is no delay.</param>
-    public StealMachine(PhaseCosts costs, TSums sums, RandomSource random)
+    /// <param name="record">Told what the workers do; null where nobody wants to know.</param>
+    public StealMachine(PhaseCosts costs, TSums sums, RandomSource random, RunRecorder? record = null)
     {
+        _record = record;
         _costs = costs;
         _sums = sums;
         int workers = costs.Workers;
@@ -42,6 +46,7 @@ internal sealed class StealMachine<TSums>
         _candidates = new int[workers];
         _thieves = new int[workers];
         TotalSeconds = sums.Total();
+        record?.Starts(TotalSeconds);
         for (int i = workers - 1; i >= 1; i--)
         {
             if (costs.WakeSeconds > 0)
@@ -112,6 +117,7 @@ internal sealed class StealMachine<TSums>
             case WorkerState.Asleep:
                 Asleep--;
                 BecomeThief(index);
+                _record?.Woke(index, now);
                 break;
             default:
                 throw new InvalidOperationException($"A worker that is {worker.State} has no next moment.");
@@ -168,6 +174,7 @@ internal sealed class StealMachine<TSums>
         winner.LastLeaf = loser.LastLeaf;
         winner.OwedJoins = 0;
         winner.Join = join;
+        _record?.Stole(now, steal, thief, victim, winner.Low, units, winner.BeforeLastLeaf + winner.LastLeaf);
 
         loser.SetRange(_costs, _sums, shape.Left, loser.Low, leftSeconds);
         loser.Start = forked;
@@ -226,12 +233,13 @@ internal sealed class StealMachine<TSums>
         {
             Done = true;
             _keys.Set(index, double.PositiveInfinity);
+            _record?.RanOut(index, now);
         }
         else
         {
             _joins[join].OneSideDone = true;
-            _keys.Set(index, double.PositiveInfinity);
             BecomeThief(index);
+            _record?.RanOut(index, now);
         }
     }
 

@@ -36,6 +36,18 @@ public static class StealOverhead
         return new ExpectedMakespan(greedySeconds + stealingSeconds, forksAndJoinsSeconds / workers, stealingSeconds);
     }
 
+    /// <summary>The expected time of one phase on a pool, seconds.</summary>
+    /// <param name="phase">The phase; its mean work and span.</param>
+    /// <param name="pool">The pool.</param>
+    public static double ExpectedSeconds(ParallelPhase phase, WorkerPool pool)
+    {
+        ArgumentNullException.ThrowIfNull(phase);
+        // Combines are work like any other here; forks and joins are added by the form.
+        double work = phase.UsefulSeconds + phase.Costs.CombineSecondsPerUnit * phase.Tree.JoinedUnits;
+        var job = new WorkAndSpan(work, Math.Min(work, phase.SpanSeconds), phase.Tree.Leaves, phase.Costs);
+        return ExpectedSeconds(job, pool.Workers).Seconds / pool.WorkerSpeed;
+    }
+
     // How many steals, one after the other, lengthen the run by their full time.
     private static double SuccessiveSteals(long tasks, double workers) =>
         2.2 * (workers - 1) / (workers + 5) * Math.Log2(1 + (tasks - 1) / 6.0);

@@ -37,6 +37,46 @@ public sealed class StealMachinePathologyTests
     }
 
     [Fact]
+    public void TrySteal_VictimInTheGapWhileItForksAgain_Fails()
+    {
+        // Four units of 1 s, forks of 0.5 s. At 0.5 the right two are pushed and stay on the deque while the left two are
+        // forked (to 1) and run (to 3). Then they are popped and forked to 3.5: till the right one of them is pushed at the
+        // end of that fork, the deque is empty, though the worker has another unit to give away afterwards.
+        double[] units = [1, 1, 1, 1];
+        StealMachine<PrefixSums> machine = Machine(units, 2, fork: 0.5, join: 0);
+        machine.Step(0.5);
+        Assert.Equal(1, machine.Candidates);
+        Assert.Equal(0, machine.TrySteal(3.2, 1, 0));
+        Assert.Equal(0, machine.Candidates);
+        Assert.Equal(3.5, machine.NextEvent, 1e-15);
+        machine.Step(machine.NextEvent);
+        Assert.Equal(1, machine.Candidates);
+        Assert.Equal(1, machine.TrySteal(3.7, 1, 0));
+        // Thief and victim now run a unit each: to 4.7 (from 3.7) and to 4.5 (from 3.5).
+        machine.Step(machine.NextEvent);
+        Assert.Equal(4.7, machine.NextEvent, 1e-15);
+
+        var costs = new SchedulingCosts { ForkSeconds = 0.5, JoinSeconds = 0, StealSeconds = 0 };
+        EventByEventOutcome plain = EventByEventPool.Replay(units, 1, costs, new WorkerPool(2), [new Try(3.2, 1, 0), new Try(3.7, 1, 0)]);
+        Assert.Equal([0, 1], plain.Taken);
+        Assert.Equal(4.7, plain.Makespan, 1e-15);
+    }
+
+    [Fact]
+    public void TrySteal_EndsOfTheGap_AreThePopAndTheEndOfTheFork()
+    {
+        // A moment before 3 the two units are still there to be taken; a moment after 3.5 there is one again.
+        foreach ((double time, long taken) in new[] { (2.999, 2L), (3.001, 0L), (3.499, 0L), (3.501, 1L) })
+        {
+            StealMachine<PrefixSums> machine = Machine([1, 1, 1, 1], 2, fork: 0.5, join: 0);
+            machine.Step(0.5);
+            Assert.Equal(taken, machine.TrySteal(time, 1, 0));
+            var costs = new SchedulingCosts { ForkSeconds = 0.5, JoinSeconds = 0, StealSeconds = 0 };
+            Assert.Equal([taken], EventByEventPool.Replay([1, 1, 1, 1], 1, costs, new WorkerPool(2), [new Try(time, 1, 0)]).Taken);
+        }
+    }
+
+    [Fact]
     public void TrySteal_ThiefStillBusyWithItsSteal_CannotBeRobbed()
     {
         StealMachine<PrefixSums> machine = Machine([1, 1, 1, 1], 3, fork: 0.5, join: 0, steal: 10);
