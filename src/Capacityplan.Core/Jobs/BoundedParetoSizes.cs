@@ -55,6 +55,18 @@ public sealed record BoundedParetoSizes : TaskSizes
     public override double Survival(double seconds) =>
         seconds <= Min ? 1 : seconds >= Max ? 0 : (Math.Pow(Min / seconds, Alpha) - (1 - _kept)) / _kept;
 
+    /// <inheritdoc/>
+    public override double Cumulative(double seconds) =>
+        seconds <= Min ? 0 : seconds >= Max ? 1 : -SpecialFunctions.Expm1(Alpha * Math.Log(Min / seconds)) / _kept;
+
+    /// <inheritdoc/>
+    public override double LogDensity(double seconds) => seconds >= Min && seconds <= Max
+        ? Math.Log(Alpha / _kept) + Alpha * Math.Log(Min / seconds) - Math.Log(seconds)
+        : double.NegativeInfinity;
+
+    private protected override double Inverse(double share) =>
+        share == 1 ? Max : Math.Min(Max, Min * Math.Exp(-SpecialFunctions.Log1p(-share * _kept) / Alpha));
+
     private protected override double Longest(long count) =>
         count == 1 ? Mean : LongestOfMany.Mean(Survival, Min, count);
 

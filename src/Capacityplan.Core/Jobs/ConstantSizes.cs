@@ -26,6 +26,11 @@ public sealed record ConstantSizes : TaskSizes
     /// <inheritdoc/>
     public override double Survival(double seconds) => seconds < Value ? 1 : 0;
 
+    /// <inheritdoc/>
+    public override double LogDensity(double seconds) => seconds == Value ? 0 : double.NegativeInfinity;
+
+    private protected override double Inverse(double share) => Value;
+
     private protected override double Longest(long count) => Value;
 
     private protected override double LongestSum(long tasks, long unitsEach) => unitsEach * Value;

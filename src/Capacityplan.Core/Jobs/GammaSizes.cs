@@ -1,5 +1,3 @@
-using MathNet.Numerics;
-
 namespace Capacityplan.Core.Jobs;
 
 /// <summary>Gamma-distributed durations.</summary>
@@ -42,8 +40,22 @@ public sealed record GammaSizes : TaskSizes
     }
 
     /// <inheritdoc/>
-    public override double Survival(double seconds) =>
-        seconds > 0 ? SpecialFunctions.GammaUpperRegularized(Shape, seconds / Scale) : 1;
+    public override double Survival(double seconds) => seconds > 0 ? IncompleteGamma.Upper(Shape, seconds / Scale) : 1;
+
+    /// <inheritdoc/>
+    public override double Cumulative(double seconds) => seconds > 0 ? IncompleteGamma.Lower(Shape, seconds / Scale) : 0;
+
+    /// <inheritdoc/>
+    public override double LogDensity(double seconds)
+    {
+        // At 0 the density is infinite, 1/scale or 0 as the shape is below, at or above 1.
+        if (!(seconds > 0))
+            return seconds < 0 || Shape > 1 ? double.NegativeInfinity : Shape < 1 ? double.PositiveInfinity : -Math.Log(Scale);
+        double ratio = seconds / Scale / Shape;
+        return IncompleteGamma.StirlingRest(Shape) - Shape * IncompleteGamma.AboveItsLogarithm(ratio) - Math.Log(seconds);
+    }
+
+    private protected override double Inverse(double share) => Scale * IncompleteGamma.InverseLower(Shape, share);
 
     private protected override double Longest(long count) => count == 1 ? Mean : LongestOfMany.Mean(Survival, Mean, count);
 

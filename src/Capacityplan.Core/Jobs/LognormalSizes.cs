@@ -45,6 +45,26 @@ public sealed record LognormalSizes : TaskSizes
     public override double Survival(double seconds) =>
         seconds > 0 ? 0.5 * SpecialFunctions.Erfc((Math.Log(seconds) - Mu) / (Sigma * Constants.Sqrt2)) : 1;
 
+    /// <inheritdoc/>
+    public override double Cumulative(double seconds) =>
+        seconds > 0 ? 0.5 * SpecialFunctions.Erfc((Mu - Math.Log(seconds)) / (Sigma * Constants.Sqrt2)) : 0;
+
+    /// <inheritdoc/>
+    public override double LogDensity(double seconds)
+    {
+        if (!(seconds > 0))
+            return double.NegativeInfinity;
+        double z = (Math.Log(seconds) - Mu) / Sigma;
+        return -0.5 * z * z - Math.Log(seconds) - Math.Log(Sigma) - Constants.LogSqrt2Pi;
+    }
+
+    private protected override double Inverse(double share) => share switch
+    {
+        0 => 0,
+        1 => double.PositiveInfinity,
+        _ => Math.Exp(Mu - Sigma * Constants.Sqrt2 * SpecialFunctions.ErfcInv(2 * share)),
+    };
+
     private protected override double Longest(long count) =>
         count == 1 ? Mean : LongestOfMany.Mean(Survival, Math.Exp(Mu), count);
 }

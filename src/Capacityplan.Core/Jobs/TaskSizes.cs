@@ -28,6 +28,22 @@ public abstract record TaskSizes
     /// <param name="seconds">A duration, seconds.</param>
     public abstract double Survival(double seconds);
 
+    /// <summary>Chance that a unit takes no longer than <paramref name="seconds"/>; from 0 to 1, rising.</summary>
+    /// <param name="seconds">A duration, seconds.</param>
+    public virtual double Cumulative(double seconds) => 1 - Survival(seconds);
+
+    /// <summary>The shortest duration that at least the share <paramref name="share"/> of units does not exceed, seconds.</summary>
+    /// <param name="share">From 0 to 1; at 1 the answer is infinite where no duration is the longest possible.</param>
+    /// <exception cref="ArgumentOutOfRangeException">The share is NaN or outside its range.</exception>
+    public double Quantile(double share) => Inverse(Require.Within(share, 0, 1));
+
+    /// <summary>
+    /// Natural logarithm of the density at <paramref name="seconds"/>, per second; minus infinity outside the durations that
+    /// can be. A constant and a sample have no density: there it is the logarithm of the chance of exactly that duration.
+    /// </summary>
+    /// <param name="seconds">A duration, seconds.</param>
+    public abstract double LogDensity(double seconds);
+
     /// <summary>Mean of the longest of <paramref name="count"/> units, seconds.</summary>
     /// <param name="count">How many units are drawn; 1 or more.</param>
     /// <exception cref="ArgumentOutOfRangeException">The count is below 1.</exception>
@@ -52,6 +68,8 @@ public abstract record TaskSizes
         Require.AtLeast(unitsEach, 1);
         return unitsEach == 1 ? Longest(tasks) : LongestSum(tasks, unitsEach);
     }
+
+    private protected abstract double Inverse(double share);
 
     private protected abstract double Longest(long count);
 

@@ -38,5 +38,14 @@ public sealed record UniformSizes : TaskSizes
     /// <inheritdoc/>
     public override double Survival(double seconds) => Math.Clamp((Max - seconds) / (Max - Min), 0, 1);
 
+    /// <inheritdoc/>
+    public override double Cumulative(double seconds) => Math.Clamp((seconds - Min) / (Max - Min), 0, 1);
+
+    /// <inheritdoc/>
+    public override double LogDensity(double seconds) =>
+        seconds >= Min && seconds <= Max ? -Math.Log(Max - Min) : double.NegativeInfinity;
+
+    private protected override double Inverse(double share) => share == 1 ? Max : Min + (Max - Min) * share;
+
     private protected override double Longest(long count) => Min + (Max - Min) * (count / (count + 1.0));
 }

@@ -110,7 +110,7 @@ internal readonly record struct Heading(WordMeaning Meaning, double? UnitSeconds
     }
 
     /// <summary>Runs of letters and runs of digits, with camel case taken apart.</summary>
-    private static List<string> WordsOf(string text)
+    internal static List<string> WordsOf(string text)
     {
         var words = new List<string>();
         for (var at = 0; NextWord(text, at) is { Length: > 0 } word; at = word.Start + word.Length)
