@@ -5,7 +5,9 @@ namespace Capacityplan.Core.Fitting;
 /// <param name="SpanSeconds">The part that stays.</param>
 /// <param name="OverheadSeconds">Forks, joins and steals.</param>
 /// <param name="ContentionSeconds">The part that grows with the cores, as workers get in each other's way.</param>
-public readonly record struct RunTimeParts(double WorkSeconds, double SpanSeconds, double OverheadSeconds, double ContentionSeconds);
+/// <param name="SerialSeconds">Serial phases, where they are known apart from the span.</param>
+public readonly record struct RunTimeParts(
+    double WorkSeconds, double SpanSeconds, double OverheadSeconds, double ContentionSeconds, double SerialSeconds = 0);
 
 /// <summary>
 /// What is believed of a job's run time against cores: equally likely curves, and how a run scatters about its curve.

@@ -35,6 +35,12 @@ public enum ForecastBasis
 
     /// <summary>Work and span as stated.</summary>
     WorkAndSpan,
+
+    /// <summary>Phases as stated.</summary>
+    Structure,
+
+    /// <summary>Phases, made to match measured runs.</summary>
+    CalibratedStructure,
 }
 
 /// <summary>The forecast at one core count, for plain cores at the speed measured on.</summary>

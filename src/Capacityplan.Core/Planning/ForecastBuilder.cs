@@ -37,7 +37,12 @@ internal static class ForecastBuilder
         int last = (int)Ceiling(Log2(reach) * PointsPerDoubling);
         return new Forecast
         {
-            Basis = scaling is MeasuredScaling ? ForecastBasis.Timings : ForecastBasis.WorkAndSpan,
+            Basis = scaling switch
+            {
+                MeasuredScaling => ForecastBasis.Timings,
+                StructuredScaling => ForecastBasis.Structure,
+                _ => ForecastBasis.WorkAndSpan,
+            },
             MeasuredUpToCores = (scaling as MeasuredScaling)?.Groups.Max(group => group.Cores),
             WorkSeconds = work,
             SpanSeconds = span,
@@ -72,6 +77,7 @@ internal static class ForecastBuilder
             (Limit.Span, parts.SpanSeconds),
             (Limit.Overhead, parts.OverheadSeconds),
             (Limit.Contention, parts.ContentionSeconds),
+            (Limit.Serial, parts.SerialSeconds),
         ];
         return shares.MaxBy(share => share.Seconds).Limit;
     }
