@@ -1,3 +1,5 @@
+using System.Collections.Immutable;
+
 namespace Capacityplan.Core.Fitting;
 
 /// <summary>What makes up the run time at a core count, seconds; the shares of the central curve.</summary>
@@ -20,6 +22,9 @@ public abstract class ScalingForecast
 
     /// <summary>The largest core count that was measured, in cores' worth; null where nothing was.</summary>
     public abstract double? MeasuredUpToCores { get; }
+
+    /// <summary>The measured core counts, ascending; empty where nothing was measured.</summary>
+    public virtual ImmutableArray<TimingGroup> Groups => [];
 
     /// <summary>T1, seconds: the median over the curves at one core.</summary>
     public abstract double WorkSeconds { get; }

@@ -30,14 +30,16 @@ public static class Planner
         Plan plan, int seed = 1, IProgress<double>? progress = null, IReadOnlyList<SimulatedPool>? simulated = null,
         CancellationToken cancellation = default)
     {
-        if (plan.HasCurve)
+        double CoresWorth(int cores) => plan.MeasuredOn.CoresWorth(cores, plan.SecondThreadGain);
+        if (plan.Structure is { } structure)
         {
-            return MeasuredScaling.Fit(
-                plan.Timings, cores => plan.MeasuredOn.CoresWorth(cores, plan.SecondThreadGain), seed, progress: progress, cancellation: cancellation);
+            return plan.Timings.IsEmpty
+                ? new StructuredScaling(structure, seed, simulated)
+                : CalibratedScaling.Fit(structure, plan.Timings, CoresWorth, seed, simulated, progress: progress, cancellation: cancellation);
         }
 
-        if (plan.Structure is { } structure)
-            return new StructuredScaling(structure, seed, simulated);
+        if (plan.HasCurve)
+            return MeasuredScaling.Fit(plan.Timings, CoresWorth, seed, progress: progress, cancellation: cancellation);
         return plan.WorkAndSpan is { } stated
             ? new StatedScaling(stated, seed)
             : throw new ArgumentException("One core count is a point, not a curve: add a run on another, or describe the job's phases, or its work and span.", nameof(plan));

@@ -130,10 +130,10 @@ public sealed class StructuredScaling : ScalingForecast
     /// <inheritdoc/>
     public override RunTimeParts Parts(double cores) => Shown(_curve, _curve.At(Require.AtLeast(cores, 1.0)), cores);
 
-    /// <summary>A phase's parts in the words of every forecast: the work that more cores shorten, and the span that stays.</summary>
-    internal static RunTimeParts Shown(StructureCurve curve, StructureParts parts, double cores)
+    /// <summary>The parts in the words of every forecast: the work that more cores shorten, and the span that stays.</summary>
+    internal static RunTimeParts Shown(StructureCurve curve, StructureParts parts, double cores, double spanFactor = 1)
     {
-        double inUseful = Min(parts.Useful, curve.Parallel.Sum(phase => phase.SpanSeconds / Min(cores, phase.Leaves)));
+        double inUseful = Min(parts.Useful, spanFactor * curve.Parallel.Sum(phase => phase.SpanSeconds / Min(cores, phase.Leaves)));
         return new RunTimeParts(parts.Useful - inUseful, Max(0, parts.Waiting + inUseful), parts.Overhead, 0, parts.Serial);
     }
 
