@@ -13,8 +13,8 @@ namespace Capacityplan.Core.Planning;
 /// </summary>
 /// <remarks>
 /// The share of either: prior share x exp(-loss), loss being half the squares of what the timings are off, in standard
-/// deviations (with Huber's rule), and for the phases what their factors cost by their priors. Both have about three free
-/// figures, so nothing is counted for these. Before a timing is seen the phases have the share <see cref="PriorShare"/> (an
+/// deviations (with Huber's rule), and for the phases what the factors of span and pool costs are off by their priors. Both
+/// have about three free figures, one of them the level, so nothing is counted for these. Before a timing is seen the phases have the share <see cref="PriorShare"/> (an
 /// assumption: whoever describes a job knows more of it than a formula that fits any). Below <see cref="LeastShare"/> the
 /// phases are dropped.
 /// </remarks>
@@ -170,7 +170,7 @@ public sealed class CalibratedScaling : ScalingForecast
             double centre = parts.WorkSeconds + parts.SpanSeconds + parts.OverheadSeconds + parts.ContentionSeconds + parts.SerialSeconds;
             return (group.LogMedian - Log(centre)) / Sqrt(noise.VarianceOfMedian(group.LogSeconds.Length));
         })];
-        double share = 1 / (1 + (1 - PriorShare) / PriorShare * Exp(Min(700, fit.LogLoss - CalibrationFit.LossOf(offs))));
+        double share = 1 / (1 + (1 - PriorShare) / PriorShare * Exp(Min(700, fit.ComparedLoss - CalibrationFit.LossOf(offs))));
         return share < LeastShare ? 0 : share;
     }
 

@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using System.Globalization;
 using Capacityplan.Core.Fitting;
 
 namespace Capacityplan.Core.Planning;
@@ -82,8 +83,11 @@ public sealed record Calibration
         string[] said =
         [
             .. factors.Where(named => named.Factor.Low > 1.1 || named.Factor.High < 1 / 1.1)
-                .Select(named => $"{named.What} {Figures.TimesNumber(named.Factor.Median)} times what is stated"),
+                .Select(named => $"{named.What} {Written(named.Factor.Median)} times what is stated"),
         ];
         return said.Length == 0 ? null : $"To match, {string.Join(", ", said[..^1])}{(said.Length > 1 ? " and " : "")}{said[^1]} had to be taken.";
     }
+
+    private static string Written(double factor) =>
+        factor.ToString(factor < 0.095 ? "0.0##" : factor < 9.95 ? "0.0#" : "#,0", CultureInfo.InvariantCulture);
 }

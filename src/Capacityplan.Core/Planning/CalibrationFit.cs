@@ -59,8 +59,9 @@ internal sealed class CalibrationFit
         _deviations = [.. groups.Select(group => Sqrt(noise.VarianceOfMedian(group.LogSeconds.Length)))];
         Vector<double> best = Best(cancellation);
         Centre = Factors(best);
-        LogLoss = Loss(best);
-        Draws = Draw(best, seed, draws, cancellation);
+        // What the level costs is left out: a curve of any kind is free to choose its own.
+        ComparedLoss = Loss(best) - PriorLoss(best[0], WorkScatter);
+        Draws = Draw(best, Loss(best), seed, draws, cancellation);
     }
 
     /// <summary>The most likely factors.</summary>
@@ -69,8 +70,11 @@ internal sealed class CalibrationFit
     /// <summary>Equally likely factors.</summary>
     public CalibrationFactors[] Draws { get; }
 
-    /// <summary>Minus the logarithm of likelihood and prior at the most likely factors, constants left out.</summary>
-    public double LogLoss { get; }
+    /// <summary>
+    /// Minus the logarithm of the likelihood and of the priors of the overhead's and the span's factors, at the most likely
+    /// ones, constants left out.
+    /// </summary>
+    public double ComparedLoss { get; }
 
     /// <summary>What log-times cost that are so many standard deviations off: half the square, and less past a few where strays can be told.</summary>
     /// <param name="offs">Standard deviations each measured core count is off.</param>
@@ -86,7 +90,9 @@ internal sealed class CalibrationFit
     }
 
     private double Loss(Vector<double> logs) =>
-        LossOf(Offs(logs)) + s_scatters.Select((scatter, i) => 0.5 * logs[i] / scatter * (logs[i] / scatter)).Sum();
+        LossOf(Offs(logs)) + s_scatters.Select((scatter, i) => PriorLoss(logs[i], scatter)).Sum();
+
+    private static double PriorLoss(double log, double scatter) => 0.5 * log / scatter * (log / scatter);
 
     /// <summary>Gauss-Newton with a growing damping (Levenberg and Marquardt); the prior makes every step's system regular.</summary>
     private Vector<double> Best(CancellationToken cancellation)
@@ -143,7 +149,7 @@ internal sealed class CalibrationFit
         return (curvature, slope);
     }
 
-    private CalibrationFactors[] Draw(Vector<double> best, int seed, int draws, CancellationToken cancellation)
+    private CalibrationFactors[] Draw(Vector<double> best, double bestLoss, int seed, int draws, CancellationToken cancellation)
     {
         var random = new Xoshiro256StarStar(seed, threadSafe: false);
         var normal = new Normal(0, 1, random);
@@ -155,7 +161,7 @@ internal sealed class CalibrationFit
             cancellation.ThrowIfCancellationRequested();
             Vector<double> z = Vector<double>.Build.Dense(3, _ => normal.Sample());
             candidates[i] = best + spread * z;
-            weights[i] = Exp(LogLoss - Loss(candidates[i]) + 0.5 * z.DotProduct(z));
+            weights[i] = Exp(bestLoss - Loss(candidates[i]) + 0.5 * z.DotProduct(z));
         }
 
         // Evenly spaced marks along the summed weights pick each candidate about as often as its weight says.

@@ -154,10 +154,12 @@ internal sealed class StructureCurve
             double useful = UsefulSeconds / workers;
             double combining = _combineSeconds / workers;
             double waiting = expected.Seconds - pool - useful - combining;
-            return new StructureParts(0, useful, waiting, combining + pool + WakingSeconds(expected.Seconds, cores));
+            return new StructureParts(0, useful, waiting, combining + pool + WakingSeconds(useful + combining + expected.OverheadSeconds, cores));
         }
 
-        private double WakingSeconds(double awakeSeconds, double cores)
+        /// <param name="evenSeconds">T1/p: what the phase would take if all were awake and always at work.</param>
+        /// <param name="cores">p.</param>
+        private double WakingSeconds(double evenSeconds, double cores)
         {
             if (_wakeSeconds <= 0)
                 return 0;
@@ -166,7 +168,7 @@ internal sealed class StructureCurve
             double waking = most;
             for (int round = 0; round < 200; round++)
             {
-                double next = most * -MathNet.Numerics.SpecialFunctions.Expm1(-(awakeSeconds + waking) / _wakeSeconds);
+                double next = most * -MathNet.Numerics.SpecialFunctions.Expm1(-(evenSeconds + waking) / _wakeSeconds);
                 if (Abs(next - waking) <= 1e-12 * most)
                     return next;
                 waking = next;
