@@ -12,19 +12,34 @@ internal static class Samples
     public static PlanDraft EveryField()
     {
         var draft = new PlanDraft();
-        foreach (PropertyInfo property in typeof(PlanDraft).GetProperties())
+        Fill(draft, "");
+        return draft;
+    }
+
+    /// <summary>A phase likewise.</summary>
+    private static PhaseDraft EveryFieldOfAPhase(int number)
+    {
+        var draft = new PhaseDraft();
+        Fill(draft, $"{number} ");
+        return draft;
+    }
+
+    private static void Fill(object draft, string mark)
+    {
+        foreach (PropertyInfo property in draft.GetType().GetProperties())
         {
             object value = property.PropertyType switch
             {
-                Type type when type == typeof(string) => $"{property.Name}: 58,6 min\t\"é\" \r\n\0 日本 😀 <b>",
-                Type type when type == typeof(bool) => true,
+                Type type when type == typeof(string) => $"{mark}{property.Name}: 58,6 min\t\"é\" \r\n\0 日本 😀 <b>",
+                // The other one than a new draft has.
+                Type type when type == typeof(bool) => !(bool)property.GetValue(draft)!,
                 Type type when type == typeof(Guid?) => Guid.NewGuid(),
-                Type type => throw new NotSupportedException($"PlanDraft.{property.Name} is a {type}; say here what to store in it."),
+                Type type when type == typeof(UnitDistribution) => UnitDistribution.BoundedPareto,
+                Type type when type == typeof(ImmutableArray<PhaseDraft>) => (ImmutableArray<PhaseDraft>)[EveryFieldOfAPhase(1), EveryFieldOfAPhase(2)],
+                Type type => throw new NotSupportedException($"{draft.GetType().Name}.{property.Name} is a {type}; say here what to store in it."),
             };
             property.SetValue(draft, value);
         }
-
-        return draft;
     }
 
     public static Catalogue TwoMachines(string name = "Birds") => new()

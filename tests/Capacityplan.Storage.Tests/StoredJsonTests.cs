@@ -31,6 +31,26 @@ public sealed class StoredJsonTests
     }
 
     [Fact]
+    public void Write_APhase_NamesItsDistributionAndNoPhaseIsAnEmptyList()
+    {
+        string json = StoredJson.Write(new PlanDraft { Phases = [new PhaseDraft { Name = "grid", Sizes = UnitDistribution.BoundedPareto }] });
+
+        Assert.Contains("\"sizes\":\"boundedPareto\"", json, StringComparison.Ordinal);
+        Assert.Contains("\"phases\":[]", StoredJson.Write(new PlanDraft()), StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData("{ \"phases\": [ { \"name\": \"grid\", \"unit\": \"1\" } ] }")]
+    [InlineData("{ \"phases\": [ { \"sizes\": \"binomial\" } ] }")]
+    [InlineData("{ \"phases\": [ null ] }")]
+    public void Read_APhaseALaterSaveWouldLose_IsRefused(string json)
+    {
+        Assert.False(StoredJson.TryRead(json, out PlanDraft? _, out Unreadable? unreadable));
+
+        Assert.Equal(json, unreadable.Text);
+    }
+
+    [Fact]
     public void Read_ACatalogueWithTheKindAfterTheFigures_IsUnderstood()
     {
         const string Json = """

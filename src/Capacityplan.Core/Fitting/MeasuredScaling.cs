@@ -40,8 +40,8 @@ public sealed class MeasuredScaling : ScalingForecast
         Models = [.. centres.OrderByDescending(centre => centre.Weight).Select(Describe)];
     }
 
-    /// <summary>The measured core counts, ascending.</summary>
-    public ImmutableArray<TimingGroup> Groups { get; }
+    /// <inheritdoc/>
+    public override ImmutableArray<TimingGroup> Groups { get; }
 
     /// <inheritdoc/>
     public override int DrawCount => _draws.Length;

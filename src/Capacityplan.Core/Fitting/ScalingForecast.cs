@@ -1,3 +1,5 @@
+using System.Collections.Immutable;
+
 namespace Capacityplan.Core.Fitting;
 
 /// <summary>What makes up the run time at a core count, seconds; the shares of the central curve.</summary>
@@ -5,7 +7,9 @@ namespace Capacityplan.Core.Fitting;
 /// <param name="SpanSeconds">The part that stays.</param>
 /// <param name="OverheadSeconds">Forks, joins and steals.</param>
 /// <param name="ContentionSeconds">The part that grows with the cores, as workers get in each other's way.</param>
-public readonly record struct RunTimeParts(double WorkSeconds, double SpanSeconds, double OverheadSeconds, double ContentionSeconds);
+/// <param name="SerialSeconds">Serial phases, where they are known apart from the span.</param>
+public readonly record struct RunTimeParts(
+    double WorkSeconds, double SpanSeconds, double OverheadSeconds, double ContentionSeconds, double SerialSeconds = 0);
 
 /// <summary>
 /// What is believed of a job's run time against cores: equally likely curves, and how a run scatters about its curve.
@@ -18,6 +22,9 @@ public abstract class ScalingForecast
 
     /// <summary>The largest core count that was measured, in cores' worth; null where nothing was.</summary>
     public abstract double? MeasuredUpToCores { get; }
+
+    /// <summary>The measured core counts, ascending; empty where nothing was measured.</summary>
+    public virtual ImmutableArray<TimingGroup> Groups => [];
 
     /// <summary>T1, seconds: the median over the curves at one core.</summary>
     public abstract double WorkSeconds { get; }

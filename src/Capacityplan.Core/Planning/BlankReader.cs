@@ -15,6 +15,10 @@ internal sealed class BlankReader
 
     public bool Has(string blank) => _problems.Any(problem => problem.Path == blank);
 
+    /// <summary>True where a blank inside a part of the draft, such as "Phases[1]", has a problem.</summary>
+    public bool HasInside(string part) =>
+        _problems.Any(problem => problem.Path is { } path && path.Length > part.Length && path[part.Length] == '.' && path.StartsWith(part, StringComparison.Ordinal));
+
     public void Add(string blank, string message) => _problems.Add(new Problem(ProblemSeverity.Error, message, Path: blank));
 
     public double? Number(string blank, string text, double least, double most)
@@ -29,8 +33,23 @@ internal sealed class BlankReader
     public int? Whole(string blank, string text, int least, int most) =>
         WholeNumber(blank, text, least, most) is { } value ? (int)value : null;
 
-    public long? Count(string blank, string text) =>
-        WholeNumber(blank, text, 1, 1e15) is { } value ? (long)value : null;
+    public long? Count(string blank, string text, long least = 1, long most = 1_000_000_000_000_000) =>
+        WholeNumber(blank, text, least, most) is { } value ? (long)value : null;
+
+    /// <summary>An amount of memory in bytes; a bare number counts bytes.</summary>
+    public double? Bytes(string blank, string text, double most)
+    {
+        if (IsEmpty(text))
+            return null;
+        if (!NumberText.TryRead(text, out double bytes))
+        {
+            if (!MemoryText.TryRead(text, out double gibibytes))
+                return Refuse(blank, text, "an amount of memory", "4" + Figures.NoBreakSpace + "MB");
+            bytes = gibibytes * (1L << 30);
+        }
+
+        return InRange(blank, text, bytes, 0, most, Plain);
+    }
 
     public double? Share(string blank, string text, double least, double most)
     {
@@ -73,7 +92,18 @@ internal sealed class BlankReader
             return Refuse(blank, text, "a time", "90 min");
         if (seconds > 0 || (zeroIsFine && seconds == 0))
             return seconds;
-        Add(blank, $"\"{text.Trim()}\" has to be {(zeroIsFine ? "0 or more" : "above 0")}.");
+        Add(blank, $"\"{Shown(text)}\" has to be {(zeroIsFine ? "0 or more" : "above 0")}.");
+        return null;
+    }
+
+    /// <summary>A time between two others; <paramref name="least"/> 0 allows 0.</summary>
+    public double? Duration(string blank, string text, double least, double most)
+    {
+        if (Duration(blank, text, zeroIsFine: least == 0) is not { } seconds)
+            return null;
+        if (seconds >= least && seconds <= most)
+            return seconds;
+        Add(blank, $"\"{Shown(text)}\" is out of range: it has to be {(seconds > most ? "at most " + Figures.Time(most) : "at least " + Figures.Time(least))}.");
         return null;
     }
 

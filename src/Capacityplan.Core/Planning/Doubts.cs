@@ -24,8 +24,8 @@ internal static class Doubts
         Plan plan, Forecast forecast, ScalingForecast scaling, MachineOutcome? choice, IReadOnlyList<Offer> offers, string? currency)
     {
         var problems = ImmutableArray.CreateBuilder<Problem>();
-        if (scaling is MeasuredScaling measured)
-            OfTimings(plan, measured, problems);
+        if (!scaling.Groups.IsEmpty)
+            OfTimings(plan, scaling, problems);
         else if (!plan.Timings.IsEmpty)
             problems.Add(Note("All timings are on one core count, so work and span carry the forecast. A run on another core count would check them.", "job.timings"));
 
@@ -35,6 +35,9 @@ internal static class Doubts
                 $"Work and span are taken as known to {Figures.Percent(StatedScaling.WorkScatter)} and {Figures.Percent(StatedScaling.SpanScatter)}, runs to differ by {Figures.Percent(forecast.RunToRunNoise)}. A few timings would replace these assumptions.",
                 "job.workAndSpan"));
         }
+
+        if (scaling is StructuredScaling structured)
+            OfPhases(plan, structured, forecast, problems);
 
         if (choice?.TimesPastMeasured is > FarPast and { } past)
         {
@@ -61,9 +64,32 @@ internal static class Doubts
         return problems.ToImmutable();
     }
 
-    private static void OfTimings(Plan plan, MeasuredScaling measured, ImmutableArray<Problem>.Builder problems)
+    private static void OfPhases(Plan plan, StructuredScaling structured, Forecast forecast, ImmutableArray<Problem>.Builder problems)
     {
-        problems.Add(Note("With timings alone the span is what the fit cannot make parallel, serial parts included.", "job.timings"));
+        problems.Add(Note(
+            $"Phases are taken as stated: a serial one as known to {Figures.Percent(StructuredScaling.SerialScatter)}, units described by a distribution to {Figures.Percent(StructuredScaling.GuessedScatter)} and the longest of them to {Figures.Percent(StatedScaling.SpanScatter)}, measured units to less; runs are taken to differ by {Figures.Percent(forecast.RunToRunNoise)}. A few timings would replace these assumptions.",
+            "job.structure"));
+        if (plan.WorkAndSpan is not { } stated)
+            return;
+        bool apart = Apart(stated.WorkSeconds, structured.WorkSeconds) || Apart(stated.SpanSeconds, structured.SpanSeconds);
+        string figures = $"the phases come to {Figures.Time(structured.WorkSeconds)} on one core with a span of {Figures.Time(structured.SpanSeconds)}, {Figures.Time(stated.WorkSeconds)} with {Figures.Time(stated.SpanSeconds)} is stated. The phases carry the forecast.";
+        problems.Add(apart
+            ? Warning($"Phases and stated work and span disagree: {figures}", "job.workAndSpan")
+            : Note($"Phases and stated work and span agree: {figures}", "job.workAndSpan"));
+    }
+
+    private static bool Apart(double one, double other) => one == 0 || other == 0 ? one != other : Abs(Log(one / other)) > Disagreement;
+
+    private static void OfTimings(Plan plan, ScalingForecast measured, ImmutableArray<Problem>.Builder problems)
+    {
+        if (measured is CalibratedScaling { Calibration: { } calibration })
+        {
+            bool fits = calibration.Fitness == CalibrationFitness.Agrees && Abs(Log(calibration.WorkFactor.Median)) <= Disagreement;
+            problems.Add(fits ? Note(calibration.Statement, "job.structure") : Warning(calibration.Statement, "job.structure"));
+        }
+
+        if (measured is MeasuredScaling or CalibratedScaling { Calibration.Share: 0 })
+            problems.Add(Note("With timings alone the span is what the fit cannot make parallel, serial parts included.", "job.timings"));
         if (measured.Groups.Length == 2)
             problems.Add(Note("Two core counts give a wide band. A third, as large as you can run, narrows it most.", "job.timings"));
         if (plan.MeasuredOn.PhysicalCores is { } physical && measured.Groups[^1].Cores > physical)
@@ -87,7 +113,7 @@ internal static class Doubts
 
         if (plan.WorkAndSpan is { } stated)
         {
-            problems.Add(Abs(Log(stated.WorkSeconds / measured.WorkSeconds)) > Disagreement
+            problems.Add(Apart(stated.WorkSeconds, measured.WorkSeconds)
                 ? Warning(
                     $"Timings and stated work disagree: the fit finds {Figures.Time(measured.WorkSeconds)} on one core, {Figures.Time(stated.WorkSeconds)} is stated. The timings carry the forecast.",
                     "job.workAndSpan")

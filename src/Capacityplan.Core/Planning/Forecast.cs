@@ -35,6 +35,12 @@ public enum ForecastBasis
 
     /// <summary>Work and span as stated.</summary>
     WorkAndSpan,
+
+    /// <summary>Phases as stated.</summary>
+    Structure,
+
+    /// <summary>Phases, made to match measured runs.</summary>
+    CalibratedStructure,
 }
 
 /// <summary>The forecast at one core count, for plain cores at the speed measured on.</summary>
@@ -110,4 +116,7 @@ public sealed record Forecast
 
     /// <summary>The core count worth measuring next; null where it is not worked out.</summary>
     public required NextMeasurement? NextMeasurement { get; init; }
+
+    /// <summary>What the timings say of the job's phases; null where not both are given.</summary>
+    public Calibration? Calibration { get; init; }
 }

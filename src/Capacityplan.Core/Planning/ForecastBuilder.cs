@@ -37,8 +37,15 @@ internal static class ForecastBuilder
         int last = (int)Ceiling(Log2(reach) * PointsPerDoubling);
         return new Forecast
         {
-            Basis = scaling is MeasuredScaling ? ForecastBasis.Timings : ForecastBasis.WorkAndSpan,
-            MeasuredUpToCores = (scaling as MeasuredScaling)?.Groups.Max(group => group.Cores),
+            Basis = scaling switch
+            {
+                MeasuredScaling => ForecastBasis.Timings,
+                StructuredScaling => ForecastBasis.Structure,
+                CalibratedScaling { Calibration.Share: > 0 } => ForecastBasis.CalibratedStructure,
+                CalibratedScaling => ForecastBasis.Timings,
+                _ => ForecastBasis.WorkAndSpan,
+            },
+            MeasuredUpToCores = scaling.Groups.IsEmpty ? null : scaling.Groups.Max(group => group.Cores),
             WorkSeconds = work,
             SpanSeconds = span,
             SerialFraction = span / work,
@@ -46,23 +53,21 @@ internal static class ForecastBuilder
             BandShare = settings.BandShare,
             Points = [.. settings.Cores.Select(cores => Point(cores))],
             Curve = [.. Enumerable.Range(0, last + 1).Select(step => Point(Pow(2, (double)step / PointsPerDoubling)))],
-            Measured = Measured(scaling as MeasuredScaling),
+            Measured = Measured(scaling),
             Models = [.. scaling.Models.Select(model => new ModelShare(model.Name, model.Formula, model.Weight, model.Parameters))],
             SpanBindsFromCores = WorkSpanLaws.SpanBindsFromCores(work, span),
-            NextMeasurement = scaling is MeasuredScaling measured && adviseAt is { } target ? MeasurementAdvice.Next(measured, target) : null,
+            NextMeasurement = !scaling.Groups.IsEmpty && adviseAt is { } target ? MeasurementAdvice.Next(scaling, target) : null,
+            Calibration = (scaling as CalibratedScaling)?.Calibration,
         };
     }
 
-    private static ImmutableArray<MeasuredPoint> Measured(MeasuredScaling? scaling) =>
-        scaling is null
-            ? []
-            :
-            [
-                .. scaling.Groups.Select(group => new MeasuredPoint(
-                    group.Cores, group.CoresWorth, Exp(group.LogMedian), group.LogSeconds.Length,
-                    group.LogSeconds.Length > 1 ? Exp(group.LogSeconds.Max() - group.LogSeconds.Min()) - 1 : null,
-                    Exp(group.LogMedian) / scaling.At(group.CoresWorth).Quantile(0.5) - 1)),
-            ];
+    private static ImmutableArray<MeasuredPoint> Measured(ScalingForecast scaling) =>
+    [
+        .. scaling.Groups.Select(group => new MeasuredPoint(
+            group.Cores, group.CoresWorth, Exp(group.LogMedian), group.LogSeconds.Length,
+            group.LogSeconds.Length > 1 ? Exp(group.LogSeconds.Max() - group.LogSeconds.Min()) - 1 : null,
+            Exp(group.LogMedian) / scaling.At(group.CoresWorth).Quantile(0.5) - 1)),
+    ];
 
     private static Limit LimitOf(RunTimeParts parts)
     {
@@ -72,6 +77,7 @@ internal static class ForecastBuilder
             (Limit.Span, parts.SpanSeconds),
             (Limit.Overhead, parts.OverheadSeconds),
             (Limit.Contention, parts.ContentionSeconds),
+            (Limit.Serial, parts.SerialSeconds),
         ];
         return shares.MaxBy(share => share.Seconds).Limit;
     }

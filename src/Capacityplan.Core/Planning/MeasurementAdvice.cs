@@ -16,9 +16,9 @@ internal static class MeasurementAdvice
     /// <summary>A run past so many times the largest measured count is seldom to be had.</summary>
     private const double FarthestTimes = 4;
 
-    /// <param name="scaling">The fitted job.</param>
+    /// <param name="scaling">The job, fitted to timings.</param>
     /// <param name="targetCores">The core count whose band matters.</param>
-    public static NextMeasurement? Next(MeasuredScaling scaling, int targetCores)
+    public static NextMeasurement? Next(ScalingForecast scaling, int targetCores)
     {
         double measuredUpTo = scaling.MeasuredUpToCores ?? 1;
         double[] target = Logs(scaling, targetCores);
@@ -41,7 +41,7 @@ internal static class MeasurementAdvice
     private static int NextCandidate(int cores) =>
         cores < 4 ? cores + 1 : int.IsPow2(cores) ? cores / 2 * 3 : cores / 3 * 4;
 
-    private static double[] Logs(MeasuredScaling scaling, double cores)
+    private static double[] Logs(ScalingForecast scaling, double cores)
     {
         double[] logs = new double[scaling.DrawCount];
         scaling.CurveSeconds(cores, logs);

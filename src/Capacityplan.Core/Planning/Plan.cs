@@ -85,30 +85,35 @@ public sealed record Nights
 }
 
 /// <summary>
-/// A job and what is asked of it. At least one description (timings, or work and span) is there; a window may be missing.
+/// A job and what is asked of it. At least one description (timings, phases, or work and span) is there; a window may be missing.
 /// </summary>
 public sealed record Plan
 {
     /// <summary>States a plan.</summary>
-    /// <param name="timings">Measured runs; may be empty where <paramref name="workAndSpan"/> is given.</param>
+    /// <param name="timings">Measured runs; may be empty where another description is given.</param>
     /// <param name="workAndSpan">Work and span at the speed of the reference core; null where not described so.</param>
-    /// <exception cref="ArgumentException">Neither description is given.</exception>
-    public Plan(ImmutableArray<Timing> timings, WorkAndSpan? workAndSpan = null)
+    /// <param name="structure">The phases, likewise; null where not described so.</param>
+    /// <exception cref="ArgumentException">No description is given.</exception>
+    public Plan(ImmutableArray<Timing> timings, WorkAndSpan? workAndSpan = null, JobStructure? structure = null)
     {
         Timings = timings.IsDefault ? [] : timings;
         WorkAndSpan = workAndSpan;
-        if (Timings.IsEmpty && workAndSpan is null)
-            throw new ArgumentException("A job needs timings, or work and span.", nameof(timings));
+        Structure = structure;
+        if (Timings.IsEmpty && workAndSpan is null && structure is null)
+            throw new ArgumentException("A job needs timings, phases, or work and span.", nameof(timings));
     }
 
     /// <summary>The job's name; may be empty.</summary>
     public string Name { get; init; } = "";
 
-    /// <summary>Measured runs, in the order given; may be empty where <see cref="WorkAndSpan"/> is given.</summary>
+    /// <summary>Measured runs, in the order given; may be empty where another description is given.</summary>
     public ImmutableArray<Timing> Timings { get; }
 
     /// <summary>Work and span on the machine measured on; null where not described so.</summary>
     public WorkAndSpan? WorkAndSpan { get; }
+
+    /// <summary>The job's phases on the machine measured on; null where not described so.</summary>
+    public JobStructure? Structure { get; }
 
     /// <summary>True where the timings are on two core counts at least, so that a curve can be fitted to them.</summary>
     public bool HasCurve => Timings.Select(timing => timing.Cores).Distinct().Skip(1).Any();

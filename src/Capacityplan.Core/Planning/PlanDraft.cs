@@ -1,3 +1,5 @@
+using System.Collections.Immutable;
+
 namespace Capacityplan.Core.Planning;
 
 /// <summary>
@@ -6,6 +8,8 @@ namespace Capacityplan.Core.Planning;
 /// </summary>
 public sealed record PlanDraft
 {
+    private readonly Sequence<PhaseDraft> _phases;
+
     /// <summary>Name of the job.</summary>
     public string Name { get; init; } = "";
 
@@ -77,6 +81,16 @@ public sealed record PlanDraft
 
     /// <summary>Cost of a steal.</summary>
     public string Steal { get; init; } = "1 us";
+
+    /// <summary>The job's phases in the order they run; none where it is not described so.</summary>
+    /// <exception cref="ArgumentException">A phase is null.</exception>
+    public ImmutableArray<PhaseDraft> Phases
+    {
+        get => _phases.Items;
+        init => _phases = value.IsDefault || !value.Any(phase => phase is null)
+            ? new Sequence<PhaseDraft>(value)
+            : throw new ArgumentException("A phase is null.", nameof(Phases));
+    }
 
     /// <summary>What-if: input, times the base.</summary>
     public string WhatIfInput { get; init; } = "";

@@ -20,6 +20,7 @@ public static class PlanDraftReader
         (BatchWindow? window, bool nextDayAsked) = Window(draft, blanks);
         ImmutableArray<Timing> runs = Scaled(draft, timings, blanks);
         WorkAndSpan? workAndSpan = WorkAndSpan(draft, blanks);
+        JobStructure? structure = PhaseReader.Read(draft.Phases, blanks);
         double gain = blanks.Share(nameof(PlanDraft.SecondThreadGain), draft.SecondThreadGain, 0, 1) ?? 0.25;
         var measuredOn = new MeasuredOn
         {
@@ -35,11 +36,11 @@ public static class PlanDraftReader
         int? whatIfCores = blanks.Whole(nameof(PlanDraft.WhatIfCores), draft.WhatIfCores, 1, Timing.MostCores);
 
         Plan? plan = null;
-        // With a curve to come from neither description there is nothing to work out; a blank in doubt keeps the last answer.
-        PlanQuestion question = QuestionOf(draft, timings, runs, workAndSpan, blanks, nextDayAsked);
+        // With a curve to come from no description there is nothing to work out; a blank in doubt keeps the last answer.
+        PlanQuestion question = QuestionOf(timings, runs, workAndSpan is not null || structure is not null, blanks, nextDayAsked);
         if (question == PlanQuestion.None)
         {
-            plan = new Plan(runs, workAndSpan)
+            plan = new Plan(runs, workAndSpan, structure)
             {
                 Name = draft.Name,
                 MeasuredOn = measuredOn,
@@ -66,17 +67,17 @@ public static class PlanDraftReader
     }
 
     private static PlanQuestion QuestionOf(
-        PlanDraft draft, TimingsReading timings, ImmutableArray<Timing> runs, WorkAndSpan? workAndSpan, BlankReader blanks, bool nextDayAsked)
+        TimingsReading timings, ImmutableArray<Timing> runs, bool isDescribed, BlankReader blanks, bool nextDayAsked)
     {
         if (blanks.Any || timings.Problems.Any(problem => problem.Severity == ProblemSeverity.Error))
             return PlanQuestion.Correction;
         if (nextDayAsked)
             return PlanQuestion.NextDay;
-        if (timings.IsRelative && runs.IsEmpty && workAndSpan is null)
+        if (timings.IsRelative && runs.IsEmpty && !isDescribed)
             return PlanQuestion.BaseTime;
-        if (runs.IsEmpty && workAndSpan is null)
+        if (runs.IsEmpty && !isDescribed)
             return PlanQuestion.Description;
-        return workAndSpan is null && runs.Select(run => run.Cores).Distinct().Count() < 2 ? PlanQuestion.SecondCoreCount : PlanQuestion.None;
+        return !isDescribed && runs.Select(run => run.Cores).Distinct().Count() < 2 ? PlanQuestion.SecondCoreCount : PlanQuestion.None;
     }
 
     private static Verdict Waiting(PlanQuestion question, PlanDraft draft, TimingsReading timings, BlankReader blanks) => question switch

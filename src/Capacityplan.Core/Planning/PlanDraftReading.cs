@@ -9,7 +9,7 @@ public enum PlanQuestion
     /// <summary>Nothing: there is a plan to work out.</summary>
     None,
 
-    /// <summary>Timings, or work and span.</summary>
+    /// <summary>Timings, phases, or work and span.</summary>
     Description,
 
     /// <summary>A run on a second core count.</summary>
@@ -37,7 +37,7 @@ public sealed record PlanDraftReading
     /// <summary>The pasted timings.</summary>
     public required TimingsReading Timings { get; init; }
 
-    /// <summary>What the blanks could not be understood as; each path is a name of <see cref="PlanDraft"/>.</summary>
+    /// <summary>What the blanks could not be understood as; each path is a name of <see cref="PlanDraft"/>, or of a phase in it, as "Phases[1].Units".</summary>
     public required ImmutableArray<Problem> Blanks { get; init; }
 
     /// <summary>What the answer waits for.</summary>

@@ -1,6 +1,8 @@
 using System.Collections.Immutable;
 using Capacityplan.Core.Fitting;
+using Capacityplan.Core.Jobs;
 using Capacityplan.Core.Machines;
+using Capacityplan.Core.Stealing;
 using static System.Math;
 
 namespace Capacityplan.Core.Planning;
@@ -18,28 +20,38 @@ public static class Planner
     /// The heavy part: fits the job's scaling. It depends on the plan's description of the job and of the machine measured
     /// on alone, so that it can be kept while windows, prices or what-ifs change.
     /// </summary>
-    /// <param name="plan">The job; timings on two core counts at least, or work and span.</param>
+    /// <param name="plan">The job; timings on two core counts at least, phases, or work and span.</param>
     /// <param name="seed">Seed of everything random.</param>
     /// <param name="progress">Told how much of it is done, from 0 to 1.</param>
+    /// <param name="simulated">Simulated runs of the plan's phases, on pools of workers with a core each; null where there are none yet.</param>
     /// <param name="cancellation">Stops the work.</param>
-    /// <exception cref="ArgumentException">Timings on one core count only, and no work and span.</exception>
-    public static ScalingForecast Scale(Plan plan, int seed = 1, IProgress<double>? progress = null, CancellationToken cancellation = default)
+    /// <exception cref="ArgumentException">Timings on one core count only, and no other description.</exception>
+    public static ScalingForecast Scale(
+        Plan plan, int seed = 1, IProgress<double>? progress = null, IReadOnlyList<SimulatedPool>? simulated = null,
+        CancellationToken cancellation = default)
     {
-        if (plan.HasCurve)
+        double CoresWorth(int cores) => plan.MeasuredOn.CoresWorth(cores, plan.SecondThreadGain);
+        if (plan.Structure is { } structure)
         {
-            return MeasuredScaling.Fit(
-                plan.Timings, cores => plan.MeasuredOn.CoresWorth(cores, plan.SecondThreadGain), seed, progress: progress, cancellation: cancellation);
+            return plan.Timings.IsEmpty
+                ? new StructuredScaling(structure, seed, simulated)
+                : CalibratedScaling.Fit(structure, plan.Timings, CoresWorth, seed, simulated, progress: progress, cancellation: cancellation);
         }
 
+        if (plan.HasCurve)
+            return MeasuredScaling.Fit(plan.Timings, CoresWorth, seed, progress: progress, cancellation: cancellation);
         return plan.WorkAndSpan is { } stated
             ? new StatedScaling(stated, seed)
-            : throw new ArgumentException("One core count is a point, not a curve: add a run on another, or state work and span.", nameof(plan));
+            : throw new ArgumentException("One core count is a point, not a curve: add a run on another, or describe the job's phases, or its work and span.", nameof(plan));
     }
 
     /// <summary>True where two plans describe the same job in the same words, so that what <see cref="Scale"/> gave for one serves the other.</summary>
     public static bool ScalesAlike(Plan one, Plan other) =>
         one.Timings.SequenceEqual(other.Timings) && one.WorkAndSpan == other.WorkAndSpan
+        && PhasesOf(one).SequenceEqual(PhasesOf(other))
         && one.MeasuredOn.PhysicalCores == other.MeasuredOn.PhysicalCores && one.SecondThreadGain == other.SecondThreadGain;
+
+    private static IEnumerable<Phase> PhasesOf(Plan plan) => plan.Structure?.Phases ?? [];
 
     /// <summary>Works a plan out.</summary>
     /// <param name="plan">The job and what is asked of it.</param>

@@ -1,0 +1,180 @@
+using Capacityplan.Core.Jobs;
+using Capacityplan.Core.Stealing;
+using static System.Math;
+
+namespace Capacityplan.Core.Planning;
+
+/// <summary>What a job's phases come to at a core count, seconds; the run time is their sum.</summary>
+/// <param name="Serial">The serial phases.</param>
+/// <param name="Useful">Units over the workers that can be busy: U/m.</param>
+/// <param name="Waiting">What the longest chains of the parallel phases add to that: T_inf (1 - 1/m); below 0 where a
+/// simulation found the phases to end sooner than the greedy bound.</param>
+/// <param name="Overhead">Forks, joins, combining, steals and waking.</param>
+internal readonly record struct StructureParts(double Serial, double Useful, double Waiting, double Overhead)
+{
+    public double Seconds => Serial + Useful + Waiting + Overhead;
+}
+
+/// <summary>
+/// The expected run time of a job's phases against cores: for each parallel phase the closed form of
+/// <see cref="StealOverhead"/> over its leaves, plus what waking costs; serial phases as they are. Where simulated runs are
+/// handed in, the curve goes through their means: the difference from the closed form is interpolated in the logarithm of the
+/// cores, is 0 on one core, where the closed form is exact, and stays the same past the largest pool simulated.
+/// </summary>
+/// <remarks>
+/// Waking: the workers but the first join in after an exponential delay of mean w, so that by T the pool has done
+/// p T - (p - 1) w (1 - exp(-T/w)) seconds of work; T is where that is what the phase needs (derived, no source).
+/// Cold caches: the steals that follow one another each pay for a range of the units one worker has at most.
+/// </remarks>
+internal sealed class StructureCurve
+{
+    private readonly PhaseFigures[] _parallel;
+    private readonly (double LogCores, double Seconds, double Spread)[] _simulated;
+
+    /// <param name="structure">The job.</param>
+    /// <param name="simulated">Simulated runs of it on pools of workers with a core each; null or empty where there are none.</param>
+    public StructureCurve(JobStructure structure, IReadOnlyList<SimulatedPool>? simulated = null)
+    {
+        Structure = structure;
+        SerialSeconds = structure.Phases.OfType<SerialPhase>().Sum(phase => phase.Seconds);
+        _parallel = [.. structure.Phases.OfType<ParallelPhase>().Select(phase => new PhaseFigures(phase))];
+        SpanSeconds = SerialSeconds + _parallel.Sum(phase => phase.SpanSeconds);
+        WorkSeconds = structure.WorkSeconds;
+        SimulatedPool[] pools = [.. (simulated ?? []).Where(pool => pool.Pool.Workers > 1 && pool.Pool.WorkerSpeed == 1)
+            .DistinctBy(pool => pool.Pool.Workers).OrderBy(pool => pool.Pool.Workers)];
+        _simulated = [.. pools.Select(pool => (
+            Log(pool.Pool.Workers), pool.MakespanSeconds.Mean - Formula(pool.Pool.Workers).Seconds, Spread(pool)))];
+        // The drawn units' own span, where they were drawn: better than the estimate.
+        if (pools.Length > 0)
+            SpanSeconds = Clamp(pools.Average(pool => pool.MeanSpanSeconds), SerialSeconds, WorkSeconds);
+    }
+
+    /// <summary>The job.</summary>
+    public JobStructure Structure { get; }
+
+    /// <summary>T1, seconds.</summary>
+    public double WorkSeconds { get; }
+
+    /// <summary>T_inf, seconds.</summary>
+    public double SpanSeconds { get; }
+
+    /// <summary>The serial phases, seconds.</summary>
+    public double SerialSeconds { get; }
+
+    /// <summary>True where the curve goes through simulated means.</summary>
+    public bool IsSimulated => _simulated.Length > 0;
+
+    /// <summary>What the run time consists of.</summary>
+    /// <param name="cores">Cores' worth; 1 or more and finite.</param>
+    public StructureParts At(double cores)
+    {
+        StructureParts formula = Formula(cores);
+        double more = Interpolated(cores, static point => point.Seconds);
+        // What a simulation finds besides is taken off the pool's costs or put on them; what these cannot give, stealing has
+        // found a better order than the worst the greedy bound allows for.
+        double overhead = Max(0, formula.Overhead + more);
+        double floor = Max(SpanSeconds, formula.Serial + formula.Useful) - formula.Serial - formula.Useful;
+        double waiting = Max(floor, formula.Waiting + Min(0, formula.Overhead + more));
+        return formula with { Overhead = overhead, Waiting = waiting };
+    }
+
+    /// <summary>Relative standard deviation of simulated runs at a core count; 0 where nothing was simulated.</summary>
+    public double RelativeSpread(double cores) => Interpolated(cores, static point => point.Spread);
+
+    /// <summary>The parallel phases, in order: what of each does not shrink with more cores depends on how many leaves it has.</summary>
+    public IReadOnlyList<PhaseFigures> Parallel => _parallel;
+
+    private static double Spread(SimulatedPool pool) =>
+        pool.MakespanSeconds.Mean > 0 ? pool.MakespanSeconds.StandardDeviation / pool.MakespanSeconds.Mean : 0;
+
+    private StructureParts Formula(double cores)
+    {
+        var sum = new StructureParts(SerialSeconds, 0, 0, 0);
+        foreach (PhaseFigures phase in _parallel)
+        {
+            StructureParts parts = phase.At(cores);
+            sum = new StructureParts(sum.Serial, sum.Useful + parts.Useful, sum.Waiting + parts.Waiting, sum.Overhead + parts.Overhead);
+        }
+
+        return sum;
+    }
+
+    private double Interpolated(double cores, Func<(double LogCores, double Seconds, double Spread), double> value)
+    {
+        double at = Log(cores);
+        (double LogCores, double Seconds, double Spread) below = default;
+        foreach (var point in _simulated)
+        {
+            if (at < point.LogCores)
+            {
+                double share = (at - below.LogCores) / (point.LogCores - below.LogCores);
+                return (1 - share) * value(below) + share * value(point);
+            }
+
+            below = point;
+        }
+
+        return value(below);
+    }
+
+    /// <summary>A parallel phase in figures worked out once.</summary>
+    internal sealed class PhaseFigures
+    {
+        private readonly WorkAndSpan _job;
+        private readonly double _combineSeconds;
+        private readonly double _wakeSeconds;
+
+        public PhaseFigures(ParallelPhase phase)
+        {
+            Phase = phase;
+            UsefulSeconds = phase.UsefulSeconds;
+            _combineSeconds = phase.Tree.JoinedUnits * phase.Costs.CombineSecondsPerUnit;
+            _wakeSeconds = phase.Costs.WakeSeconds;
+            Leaves = phase.Tree.Leaves;
+            // A chain of joins alone may be longer than the units; the closed form takes a span within the work.
+            SpanSeconds = Min(phase.SpanSeconds, UsefulSeconds + _combineSeconds);
+            double refill = phase.Costs.RefillSecondsPerUnit * Min(phase.Costs.RefillUnits, phase.Units / 2.0);
+            _job = new WorkAndSpan(
+                UsefulSeconds + _combineSeconds, SpanSeconds, Leaves, phase.Costs with { StealSeconds = phase.Costs.StealSeconds + refill });
+        }
+
+        public ParallelPhase Phase { get; }
+
+        public long Leaves { get; }
+
+        public double UsefulSeconds { get; }
+
+        public double SpanSeconds { get; }
+
+        public StructureParts At(double cores)
+        {
+            double workers = Min(cores, Leaves);
+            ExpectedMakespan expected = StealOverhead.ExpectedSeconds(_job, cores);
+            double pool = expected.OverheadSeconds + expected.StealingSeconds;
+            double useful = UsefulSeconds / workers;
+            double combining = _combineSeconds / workers;
+            double waiting = expected.Seconds - pool - useful - combining;
+            return new StructureParts(0, useful, waiting, combining + pool + WakingSeconds(useful + combining + expected.OverheadSeconds, cores));
+        }
+
+        /// <param name="evenSeconds">T1/p: what the phase would take if all were awake and always at work.</param>
+        /// <param name="cores">p.</param>
+        private double WakingSeconds(double evenSeconds, double cores)
+        {
+            if (_wakeSeconds <= 0)
+                return 0;
+            double most = (cores - 1) / cores * _wakeSeconds;
+            // A contraction: each round is nearer by the factor exp(-T/w) (p - 1)/p at least.
+            double waking = most;
+            for (int round = 0; round < 200; round++)
+            {
+                double next = most * -MathNet.Numerics.SpecialFunctions.Expm1(-(evenSeconds + waking) / _wakeSeconds);
+                if (Abs(next - waking) <= 1e-12 * most)
+                    return next;
+                waking = next;
+            }
+
+            return waking;
+        }
+    }
+}
