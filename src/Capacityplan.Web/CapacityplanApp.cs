@@ -1,6 +1,7 @@
 using Capacityplan.Storage;
 using Capacityplan.Web.Api;
 using Capacityplan.Web.Components;
+using Capacityplan.Web.Plans;
 using Capacityplan.Web.Serving;
 using Microsoft.AspNetCore.DataProtection;
 using MudBlazor;
@@ -85,6 +86,7 @@ public static partial class CapacityplanApp
         });
 
         builder.Services.AddScoped<ThemeState>();
+        builder.Services.AddSingleton<SimulationGate>();
         builder.Services.AddCapacityplanStorage(builder.Configuration);
         builder.Services.AddHostedService<StorePreparation>();
         builder.Services.AddApi();

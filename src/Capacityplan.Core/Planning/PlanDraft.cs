@@ -92,6 +92,12 @@ public sealed record PlanDraft
             : throw new ArgumentException("A phase is null.", nameof(Phases));
     }
 
+    /// <summary>Workers whose runs are simulated in detail; those of the chosen machine where it is empty.</summary>
+    public string SimulatedWorkers { get; init; } = "";
+
+    /// <summary>Number of the phase, from 1, that the split size is looked at for; the one with the most work where it is empty.</summary>
+    public string SplitPhase { get; init; } = "";
+
     /// <summary>What-if: input, times the base.</summary>
     public string WhatIfInput { get; init; } = "";
 

@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using Capacityplan.Core.Fitting;
 using Capacityplan.Core.Jobs;
 using Capacityplan.Core.Reading;
+using Capacityplan.Core.Stealing;
 
 namespace Capacityplan.Core.Planning;
 
@@ -33,6 +34,8 @@ public static class PlanDraftReader
         double growth = blanks.Share(nameof(PlanDraft.Growth), draft.Growth, -0.99, 10) ?? 0;
         Nights nights = Nights(draft, blanks);
         double? whatIfInput = blanks.Number(nameof(PlanDraft.WhatIfInput), draft.WhatIfInput.TrimStart('×', 'x', ' '), 0.001, 1_000);
+        int? simulatedWorkers = blanks.Whole(nameof(PlanDraft.SimulatedWorkers), draft.SimulatedWorkers, 1, RunPicture.MostWorkers);
+        int? splitPhase = blanks.Whole(nameof(PlanDraft.SplitPhase), draft.SplitPhase, 1, Math.Max(1, draft.Phases.Length));
         int? whatIfCores = blanks.Whole(nameof(PlanDraft.WhatIfCores), draft.WhatIfCores, 1, Timing.MostCores);
 
         Plan? plan = null;
@@ -62,6 +65,8 @@ public static class PlanDraftReader
             Question = question,
             Waiting = question == PlanQuestion.None ? null : Waiting(question, draft, timings, blanks),
             WhatIfCores = whatIfCores,
+            SimulatedWorkers = simulatedWorkers,
+            SplitPhase = splitPhase,
             WhatIfInput = whatIfInput,
         };
     }

@@ -49,6 +49,12 @@ public sealed record PlanDraftReading
     /// <summary>The core count of the what-if; null where none is asked for.</summary>
     public int? WhatIfCores { get; init; }
 
+    /// <summary>Workers whose runs are simulated in detail; null for those of the chosen machine.</summary>
+    public int? SimulatedWorkers { get; init; }
+
+    /// <summary>Number of the phase, from 1, that the split size is looked at for; null for the one with the most work.</summary>
+    public int? SplitPhase { get; init; }
+
     /// <summary>The input of the what-if, times the base; null where none is asked for.</summary>
     public double? WhatIfInput { get; init; }
 }

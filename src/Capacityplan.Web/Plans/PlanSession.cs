@@ -1,7 +1,9 @@
 using Capacityplan.Core.Fitting;
+using Capacityplan.Core.Jobs;
 using Capacityplan.Core.Machines;
 using Capacityplan.Core.Planning;
 using Capacityplan.Core.Reading;
+using Capacityplan.Core.Stealing;
 
 namespace Capacityplan.Web.Plans;
 
@@ -35,6 +37,7 @@ public sealed class PlanSession : IAsyncDisposable
     private CancellationTokenSource? _running;
     private Task _work = Task.CompletedTask;
     private (Plan Plan, ScalingForecast Scaling)? _scaled;
+    private (JobStructure Structure, IReadOnlyList<SimulatedPool> Pools)? _simulated;
 
     /// <summary>Opens a plan.</summary>
     /// <param name="draft">What its owner typed.</param>
@@ -89,6 +92,19 @@ public sealed class PlanSession : IAsyncDisposable
         Draft = draft;
         Typed?.Invoke(draft);
         Begin(afterSilence ? Silence : TimeSpan.Zero);
+    }
+
+    /// <summary>Takes simulated runs of the job's phases, which then stand in for the closed form.</summary>
+    /// <param name="structure">The phases simulated.</param>
+    /// <param name="pools">The runs, on pools of workers with a core each.</param>
+    public void TakeSimulated(JobStructure structure, IReadOnlyList<SimulatedPool> pools)
+    {
+        lock (_lock)
+        {
+            (_simulated, _scaled) = ((structure, pools), null);
+        }
+
+        Begin(TimeSpan.Zero);
     }
 
     /// <summary>Stops the work under way; the last answer stands.</summary>
@@ -201,16 +217,29 @@ public sealed class PlanSession : IAsyncDisposable
     /// <summary>The fit, kept while only windows, prices or what-ifs change.</summary>
     private ScalingForecast Scale(Plan plan, CancellationTokenSource source, CancellationToken cancellation)
     {
-        if (_scaled is { } kept && Planner.ScalesAlike(kept.Plan, plan))
-            return kept.Scaling;
+        IReadOnlyList<SimulatedPool>? known, simulated;
+        lock (_lock)
+        {
+            if (_scaled is { } kept && Planner.ScalesAlike(kept.Plan, plan))
+                return kept.Scaling;
+            known = _simulated?.Pools;
+            simulated = plan.Structure is { } structure && _simulated?.Structure.Phases.SequenceEqual(structure.Phases) == true ? known : null;
+        }
+
         long started = _clock.GetTimestamp();
         var progress = new SynchronousProgress(share =>
         {
             if (_clock.GetElapsedTime(started) > s_untilProgressShows)
                 Publish(source, () => Progress = share);
         });
-        ScalingForecast scaling = Planner.Scale(plan, progress: progress, cancellation: cancellation);
-        _scaled = (plan, scaling);
+        ScalingForecast scaling = Planner.Scale(plan, progress: progress, simulated: simulated, cancellation: cancellation);
+        lock (_lock)
+        {
+            // Where runs have come in meanwhile, the next answer, which is on its way, takes them.
+            if (known == _simulated?.Pools)
+                _scaled = (plan, scaling);
+        }
+
         return scaling;
     }
 

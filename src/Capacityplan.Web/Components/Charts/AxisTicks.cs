@@ -69,6 +69,9 @@ internal static class AxisTicks
             .ToValueList();
     }
 
+    /// <summary>Seconds of the unit that an axis up to so many seconds is labelled in.</summary>
+    public static double SizeOf(double high) => TimeUnit(high).Size;
+
     /// <summary>A time on a logarithmic axis whose title names the unit.</summary>
     public static ValueList<ChartTick> TimesIn(double low, double high, out string unit)
     {

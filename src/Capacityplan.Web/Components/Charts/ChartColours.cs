@@ -59,6 +59,17 @@ public sealed record ChartColours
         System.Globalization.CultureInfo.InvariantCulture,
         $"rgba({Channel(1)},{Channel(3)},{Channel(5)},{BandOpacity})");
 
+    /// <summary>The colour of a use of time; idle time shows the sheet.</summary>
+    public string Of(TimeUse use) => use switch
+    {
+        TimeUse.Work => Tint,
+        TimeUse.Serial => Ink,
+        TimeUse.Overhead => Edge,
+        TimeUse.Stealing => Forecast,
+        TimeUse.Mixed => Rule,
+        _ => "rgba(0,0,0,0)",
+    };
+
     /// <summary>The same as style sheet variables, for what the page itself writes over a chart.</summary>
     public string AsStyle => $"--sheet:{Sheet};--ink:{Ink};--ink2:{Quiet};--rule:{Rule};--edge:{Edge};--forecast:{Forecast};--window:{Window}";
 

@@ -18,6 +18,7 @@ public sealed partial class ChartFigure : IDisposable
     private const double Baseline = 4;
 
     private static readonly Config s_config = PlotlyDrawing.Config();
+    private static readonly Config s_zoomConfig = PlotlyDrawing.ZoomConfig();
 
     private ElementReference _plot;
     private PlotlyChart? _chart;

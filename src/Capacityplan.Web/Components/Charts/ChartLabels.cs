@@ -42,6 +42,9 @@ internal sealed class ChartLabels(ChartModel model, ChartFrame frame)
             Window(window);
         if (model.MeasuredEnd is { Label.Length: > 0 } end)
             MeasuredEnd(end);
+        if (model.Zone is { } zone)
+            Zone(zone);
+        Uprights();
         foreach (ChartNote note in model.Notes)
             Note(note);
         if (model.Chosen is { } chosen)
@@ -61,6 +64,28 @@ internal sealed class ChartLabels(ChartModel model, ChartFrame frame)
             Put(1, frame.Top - 16, model.Y.Title, 1, Weight.Quiet);
         if (model.X.Title.Length > 0)
             Put(frame.Left + frame.PlotWidth / 2.0, frame.AxisY + frame.TitleBelowAxis + 8, Fitted(model.X.Title, frame.PlotWidth), 0, Weight.Quiet);
+    }
+
+    private void Zone(ChartZone zone)
+    {
+        double middle = (frame.X(zone.From) + frame.X(zone.To)) / 2;
+        double half = ChartFrame.TextWidth(Math.Max(zone.Label.Length, zone.Detail.Length)) / 2;
+        double x = Math.Clamp(middle, frame.Left + half, Math.Max(frame.Left + half, frame.Left + frame.PlotWidth - half));
+        Put(x, frame.Top + 10, zone.Label, 0, Weight.Key);
+        if (zone.Detail.Length > 0)
+            Put(x, frame.Top + 10 + ChartFrame.LineHeight, zone.Detail, 0, Weight.Quiet);
+    }
+
+    /// <summary>Labels stand over their strokes, those of the outer ones away from the middle one.</summary>
+    private void Uprights()
+    {
+        foreach (Upright upright in model.Uprights.Where(upright => upright.Label.Length > 0).OrderByDescending(upright => upright.IsKey))
+        {
+            double width = ChartFrame.TextWidth(upright.Label.Length);
+            double x = Math.Clamp(frame.X(upright.X), frame.Left + width / 2, Math.Max(frame.Left + width / 2, frame.Width - width / 2));
+            bool crowded = _taken.Exists(box => box.Overlaps(Box.OfText(x, frame.Top - 8, upright.Label, 0)));
+            Put(x, frame.Top - 8 + (crowded ? ChartFrame.LineHeight + 4 : 0), upright.Label, 0, upright.IsKey ? Weight.Bold : Weight.Quiet);
+        }
     }
 
     private void Message(ChartMessage message)

@@ -27,6 +27,24 @@ public sealed record ChartModel
 
     public ValueList<BandPoint> Band { get; init; }
 
+    /// <summary>What time goes into against X, stacked.</summary>
+    public ValueList<TimeArea> Areas { get; init; }
+
+    /// <summary>Columns standing on the X axis.</summary>
+    public ValueList<ChartColumn> Columns { get; init; }
+
+    /// <summary>What each row did along X; rows are counted down from 0.</summary>
+    public ValueList<RowStretch> Stretches { get; init; }
+
+    /// <summary>A stretch of X worth pointing out; null where there is none.</summary>
+    public ChartZone? Zone { get; init; }
+
+    /// <summary>Upright strokes with their labels at the top.</summary>
+    public ValueList<Upright> Uprights { get; init; }
+
+    /// <summary>True where a stretch of X can be drawn with the pointer and is then shown larger.</summary>
+    public bool ZoomsAlongX { get; init; }
+
     public ValueList<ChartLine> Lines { get; init; }
 
     /// <summary>Measured runs.</summary>
@@ -102,6 +120,55 @@ public sealed record ChartAxis
 
 public readonly record struct ChartPoint(double X, double Y);
 
+/// <summary>What the time of a worker goes into.</summary>
+public enum TimeUse
+{
+    /// <summary>Units of parallel phases.</summary>
+    Work,
+
+    /// <summary>Serial phases.</summary>
+    Serial,
+
+    /// <summary>Forks, joins and combines.</summary>
+    Overhead,
+
+    /// <summary>Steals that succeeded.</summary>
+    Stealing,
+
+    /// <summary>Looking for something to steal, or not yet awake.</summary>
+    Idle,
+
+    /// <summary>Several, each too short to show.</summary>
+    Mixed,
+}
+
+/// <param name="Use">What the time goes into.</param>
+/// <param name="Points">From and to along Y, ascending in X.</param>
+public sealed record TimeArea(TimeUse Use, ValueList<BandPoint> Points);
+
+/// <param name="From">Left edge.</param>
+/// <param name="To">Right edge.</param>
+/// <param name="Height">Height, along Y from 0.</param>
+public readonly record struct ChartColumn(double From, double To, double Height);
+
+/// <param name="Row">Its row.</param>
+/// <param name="From">Where it begins along X.</param>
+/// <param name="To">Where it ends.</param>
+/// <param name="Use">What was done.</param>
+/// <param name="Text">What is said under the pointer; empty for nothing.</param>
+public readonly record struct RowStretch(int Row, double From, double To, TimeUse Use, string Text);
+
+/// <param name="From">Left end.</param>
+/// <param name="To">Right end.</param>
+/// <param name="Label">What it is.</param>
+/// <param name="Detail">A second, quieter line; empty where there is none.</param>
+public sealed record ChartZone(double From, double To, string Label, string Detail);
+
+/// <param name="X">Where it stands.</param>
+/// <param name="Label">Its label; empty where it has none.</param>
+/// <param name="IsKey">True where it is drawn in ink and its label set bold.</param>
+public sealed record Upright(double X, string Label, bool IsKey);
+
 public readonly record struct BandPoint(double X, double Low, double High);
 
 /// <summary>What is said when the pointer is at a place.</summary>
@@ -118,6 +185,7 @@ public enum LineRole
     Gustafson,
     Frontier,
     Family,
+    ClosedForm,
 }
 
 /// <summary>The side of a line on which nothing can lie.</summary>
@@ -252,6 +320,15 @@ public enum KeySign
     HeavyNight,
     Amdahl,
     Gustafson,
+    WorkTime,
+    SerialTime,
+    OverheadTime,
+    StealingTime,
+    IdleTime,
+    MixedTime,
+    SimulatedMean,
+    SimulatedSpread,
+    ClosedForm,
 }
 
 /// <summary>The figures of a chart.</summary>

@@ -32,6 +32,14 @@ public static class PlotlyDrawing
         ShowAxisRangeEntryBoxes = false,
     };
 
+    /// <summary>The same where a stretch can be drawn with the pointer; a second click shows all again.</summary>
+    public static Config ZoomConfig()
+    {
+        Config config = Config();
+        config.DoubleClick = DoubleClickEnum.Reset;
+        return config;
+    }
+
     /// <summary>A model at a width and in a theme's colours.</summary>
     /// <param name="model">What to show.</param>
     /// <param name="colours">The theme's.</param>
@@ -60,9 +68,11 @@ public static class PlotlyDrawing
             PlotBgColor = "rgba(0,0,0,0)",
             Font = new() { Family = Face, Size = ChartFrame.TextSize, Color = colours.Quiet },
             ShowLegend = false,
-            DragMode = DragModeEnum.False,
+            // Under a finger the page scrolls past every chart.
+            DragMode = model.ZoomsAlongX && !frame.IsNarrow ? DragModeEnum.Zoom : DragModeEnum.False,
+            BarMode = BarModeEnum.Overlay,
             // Where lines are read, anywhere above a core count does; a mark must be pointed at.
-            HoverMode = model.Readouts.Count == 0 ? HoverModeEnum.False : model.Marks.Count > 0 ? HoverModeEnum.Closest : HoverModeEnum.X,
+            HoverMode = model.Readouts.Count == 0 && model.Stretches.Count == 0 ? HoverModeEnum.False : model.Marks.Count > 0 || model.Stretches.Count > 0 ? HoverModeEnum.Closest : HoverModeEnum.X,
             HoverDistance = 60,
             HoverLabel = new()
             {
@@ -85,11 +95,12 @@ public static class PlotlyDrawing
         Type = model.X.Scale == AxisScale.Logarithmic ? Plotly.Blazor.LayoutLib.XAxisLib.TypeEnum.Log : Plotly.Blazor.LayoutLib.XAxisLib.TypeEnum.Linear,
         Range = [OnAxis(model.X, model.X.Low), OnAxis(model.X, model.X.High)],
         Anchor = "y",
-        FixedRange = true,
+        FixedRange = !model.ZoomsAlongX || frame.IsNarrow,
         ShowGrid = false,
         ShowLine = false,
         ZeroLine = false,
-        TickMode = Plotly.Blazor.LayoutLib.XAxisLib.TickModeEnum.Array,
+        // An axis that is zoomed finds its own.
+        TickMode = model.ZoomsAlongX ? Plotly.Blazor.LayoutLib.XAxisLib.TickModeEnum.Auto : Plotly.Blazor.LayoutLib.XAxisLib.TickModeEnum.Array,
         TickVals = PlotlyNumbers.Of(model.X.Ticks.Select(tick => tick.Value)),
         TickText = TickTexts(model.X, frame, colours),
         Ticks = Plotly.Blazor.LayoutLib.XAxisLib.TicksEnum.Outside,
@@ -138,15 +149,15 @@ public static class PlotlyDrawing
 internal static class PlotlyNumbers
 {
     /// <summary>Boxed numbers, with null where one is not finite: a gap, where the script would refuse the message.</summary>
-    public static IList<object> Of(IEnumerable<double> values) =>
-        [.. values.Select(object (value) => double.IsFinite(value) ? Rounded(value) : null!)];
+    public static IList<object> Of(IEnumerable<double> values, int digits = 6) =>
+        [.. values.Select(object (value) => double.IsFinite(value) ? Rounded(value, digits) : null!)];
 
-    /// <summary>To six digits, finer than a pixel of any screen, to keep messages short.</summary>
-    public static double Rounded(double value)
+    /// <summary>To six digits, finer than a pixel of any screen, to keep messages short; more where it can be looked at larger.</summary>
+    public static double Rounded(double value, int significant = 6)
     {
         if (value is 0 || !double.IsFinite(value))
             return value;
-        int digits = 5 - (int)Math.Floor(Math.Log10(Math.Abs(value)));
+        int digits = significant - 1 - (int)Math.Floor(Math.Log10(Math.Abs(value)));
         return digits is >= 0 and <= 15 ? Math.Round(value, digits) : value;
     }
 }

@@ -19,6 +19,8 @@ internal sealed class PlotlyShapes(ChartModel model, ChartFrame frame, ChartColo
             shapes.Add(WindowStroke(window));
         if (model.MeasuredEnd is { Label.Length: > 0 } end)
             shapes.Add(Stroke(end.Cores, model.Y.Low, end.Cores, end.Top, colours.Ink, 1, Dots));
+        foreach (Upright upright in model.Uprights)
+            shapes.Add(Stroke(upright.X, model.Y.Low, upright.X, frame.YShifted(model.Y.High, 0), upright.IsKey ? colours.Ink : colours.Edge, upright.IsKey ? 2 : 1, null));
         foreach (MachinePost post in model.Posts)
             shapes.AddRange(Post(post));
         shapes.AddRange(model.Marks.Where(mark => mark.Heavy is not null).Select(ToHeavyNight));

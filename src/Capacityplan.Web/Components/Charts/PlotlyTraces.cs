@@ -23,6 +23,13 @@ internal sealed class PlotlyTraces(ChartModel model, ChartFrame frame, ChartColo
         var traces = new List<ITrace>();
         if (model.Shares is { } shares)
             traces.AddRange(Strip(shares));
+        traces.AddRange(model.Areas.Select(Stacked));
+        if (model.Stretches.Count > 0)
+            traces.AddRange(Rows());
+        if (model.Zone is { } zone)
+            traces.Add(Zone(zone));
+        if (model.Columns.Count > 0)
+            traces.Add(Columns());
         if (model.Band.Count > 0)
             traces.Add(Band());
         if (model.Window is { } window)
@@ -68,6 +75,53 @@ internal sealed class PlotlyTraces(ChartModel model, ChartFrame frame, ChartColo
             [.. model.Band.Select(point => new ChartPoint(point.X, point.High))]);
         band.FillColor = colours.BandFill;
         return band;
+    }
+
+    private Scatter Stacked(TimeArea area)
+    {
+        Scatter stacked = Area(
+            [.. area.Points.Select(point => new ChartPoint(point.X, point.Low))],
+            [.. area.Points.Select(point => new ChartPoint(point.X, point.High))]);
+        stacked.FillColor = colours.Of(area.Use);
+        if (area.Use == TimeUse.Idle)
+            stacked.FillPattern = Strokes(ShapeEnum.Slash, colours.Edge, 0.9m);
+        return stacked;
+    }
+
+    /// <summary>Bars along the rows, one set for each use of time.</summary>
+    private IEnumerable<ITrace> Rows()
+    {
+        foreach (IGrouping<TimeUse, RowStretch> use in model.Stretches.GroupBy(stretch => stretch.Use).OrderBy(use => use.Key))
+        {
+            yield return new Bar
+            {
+                Orientation = Plotly.Blazor.Traces.BarLib.OrientationEnum.H,
+                BaseArray = PlotlyNumbers.Of(use.Select(stretch => stretch.From), 9),
+                X = PlotlyNumbers.Of(use.Select(stretch => stretch.To - stretch.From), 9),
+                Y = [.. use.Select(object (stretch) => stretch.Row)],
+                Width = 0.84m,
+                HoverInfo = Plotly.Blazor.Traces.BarLib.HoverInfoFlag.Text,
+                HoverTextArray = [.. use.Select(stretch => PlotlyText.Encoded(stretch.Text))],
+                Marker = new() { Color = colours.Of(use.Key), Line = new() { Width = 0 } },
+            };
+        }
+    }
+
+    private Scatter Zone(ChartZone zone)
+    {
+        Scatter area = Area([new(zone.From, model.Y.Low), new(zone.To, model.Y.Low)], [new(zone.From, model.Y.High), new(zone.To, model.Y.High)]);
+        area.FillColor = colours.Tint;
+        return area;
+    }
+
+    /// <summary>One outline around all columns: they touch.</summary>
+    private Scatter Columns()
+    {
+        ChartPoint[] tops = [.. model.Columns.SelectMany(column => (ChartPoint[])[new(column.From, column.Height), new(column.To, column.Height)])];
+        Scatter columns = Area(tops, [.. tops.Select(point => point with { Y = 0 })]);
+        columns.FillColor = colours.BandFill;
+        columns.Line = new() { Color = colours.Forecast, Width = 1m, Simplify = false };
+        return columns;
     }
 
     private Scatter WindowHatching(WindowLine window)
@@ -132,6 +186,7 @@ internal sealed class PlotlyTraces(ChartModel model, ChartFrame frame, ChartColo
             LineRole.Gustafson => (colours.Quiet, 1.25m, "8px,3px,1px,3px,1px,3px"),
             LineRole.Frontier => (colours.Ink, 1.5m, "solid"),
             LineRole.Family => (colours.Edge, 1.25m, "solid"),
+            LineRole.ClosedForm => (colours.Quiet, 1.25m, "2px,3px"),
             _ => throw new ArgumentOutOfRangeException(nameof(line), line.Role, "An unknown line."),
         };
         trace.Line = new() { Color = colour, Width = width, Dash = dash, Simplify = false };

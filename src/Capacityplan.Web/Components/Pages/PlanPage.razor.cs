@@ -1,6 +1,8 @@
+using Capacityplan.Core.Jobs;
 using Capacityplan.Core.Machines;
 using Capacityplan.Core.Planning;
 using Capacityplan.Storage;
+using Capacityplan.Web.Components.Charts;
 using Capacityplan.Web.Components.Sheet;
 using Capacityplan.Web.Plans;
 using Microsoft.AspNetCore.Components;
@@ -14,6 +16,7 @@ public sealed partial class PlanPage : IAsyncDisposable
 
     private PlanSession? _session;
     private PlanSaver? _saver;
+    private SimulationSession? _simulation;
     private AnswerPartKind? _asked;
     private AnswerLine? _answer;
     private string? _missing;
@@ -33,11 +36,16 @@ public sealed partial class PlanPage : IAsyncDisposable
     private TimeProvider Clock { get; init; } = default!;
 
     [Inject]
+    private SimulationGate Gate { get; init; } = default!;
+
+    [Inject]
     private ILogger<PlanSaver> SaverLog { get; init; } = default!;
 
     /// <inheritdoc/>
     public async ValueTask DisposeAsync()
     {
+        if (_simulation is not null)
+            await _simulation.DisposeAsync();
         if (_session is not null)
             await _session.DisposeAsync();
         if (_saver is not null)
@@ -51,7 +59,7 @@ public sealed partial class PlanPage : IAsyncDisposable
             return;
         _shown = Id;
         await DisposeAsync();
-        (_session, _saver, _asked, _missing) = (null, null, null, null);
+        (_session, _saver, _simulation, _asked, _missing) = (null, null, null, null, null);
 
         StoredPlan? plan = await Store.FindAsync(Id);
         if (plan is not { Draft: { } draft })
@@ -63,6 +71,9 @@ public sealed partial class PlanPage : IAsyncDisposable
         StoredCatalogue? catalogue = draft.CatalogueId is { } chosen ? await Catalogues.FindAsync(chosen) : await Catalogues.GetDefaultAsync();
         _session = new PlanSession(draft, catalogue?.Catalogue ?? s_noMachines, Clock);
         _saver = new PlanSaver(plan, Store, Clock, SaverLog);
+        _simulation = new SimulationSession(Gate, Clock);
+        _simulation.Changed += () => _ = InvokeAsync(StateHasChanged);
+        _simulation.Refined += _session.TakeSimulated;
         _session.Changed += OnSessionChanged;
         _session.Typed += typed => _saver?.Take(typed, null);
         _session.Start();
@@ -75,7 +86,21 @@ public sealed partial class PlanPage : IAsyncDisposable
         saver.Take(session.Draft, session is { Stage: AnswerStage.Done, Result: { } result }
             ? new StoredAnswer(result.Verdict.State, result.Verdict.Sentence)
             : null);
+        // What cannot be understood leaves the last simulation standing, like the last answer.
+        if (session is { Stage: AnswerStage.Done, Reading: { Plan: { } plan } reading })
+            _simulation?.Show(SimulatedOf(plan, reading, session.Result));
         _ = InvokeAsync(StateHasChanged);
+    }
+
+    private static SimulationOrder? SimulatedOf(Plan plan, PlanDraftReading reading, PlanResult? result)
+    {
+        if (plan.Structure is not { } structure)
+            return null;
+        (int Place, Phase Phase)[] parallel = [.. structure.Phases.Index().Where(phase => phase.Item is ParallelPhase)];
+        int? split = reading.SplitPhase is { } asked && structure.Phases[Math.Min(asked, structure.Phases.Count) - 1] is ParallelPhase
+            ? asked - 1
+            : parallel.Length > 0 ? parallel.MaxBy(phase => phase.Phase.WorkSeconds).Place : null;
+        return new SimulationOrder(structure, SimulatedPlace.Of(reading.SimulatedWorkers, result).Pool, split);
     }
 
     private void Ask(AnswerPartKind figure) => _asked = _asked == figure ? null : figure;

@@ -1,0 +1,310 @@
+using Capacityplan.Core.Jobs;
+using Capacityplan.Core.Stealing;
+
+namespace Capacityplan.Web.Plans;
+
+/// <summary>How far a simulation has come.</summary>
+public enum SimulationStage
+{
+    /// <summary>There is nothing to simulate.</summary>
+    None,
+
+    /// <summary>Others are simulated first.</summary>
+    InLine,
+
+    /// <summary>Runs come in.</summary>
+    Working,
+
+    /// <summary>It was stopped, by the person or because it took too long; what had come in stands.</summary>
+    Stopped,
+
+    /// <summary>All runs are in.</summary>
+    Done,
+}
+
+/// <summary>What is simulated of a job.</summary>
+/// <param name="Structure">The job's phases.</param>
+/// <param name="Pool">The pool looked at in detail.</param>
+/// <param name="SplitPhase">The phase whose split size is varied: the place of a parallel one, from 0; null where there is none.</param>
+public sealed record SimulationOrder(JobStructure Structure, WorkerPool Pool, int? SplitPhase)
+{
+    /// <summary>True where another order is for the same job.</summary>
+    public bool IsForTheJobOf(SimulationOrder? other) => other is not null && Structure.Phases.SequenceEqual(other.Structure.Phases);
+
+    /// <summary>Orders are equal when they ask for the same.</summary>
+    public bool Equals(SimulationOrder? other) => IsForTheJobOf(other) && Pool == other!.Pool && SplitPhase == other.SplitPhase;
+
+    /// <inheritdoc/>
+    public override int GetHashCode() => HashCode.Combine(Structure.WorkSeconds, Pool, SplitPhase);
+}
+
+/// <summary>
+/// Simulates the job of a plan away from the caller's thread: over core counts, on one pool in detail, one run as a picture,
+/// and by split size. What has come in is shown at once; work whose input has changed is dropped.
+/// </summary>
+/// <param name="gate">Keeps simulations from crowding out each other.</param>
+/// <param name="clock">The clock.</param>
+public sealed class SimulationSession(SimulationGate gate, TimeProvider clock) : IAsyncDisposable
+{
+    /// <summary>Runs on each pool.</summary>
+    public const int Replicates = 200;
+
+    /// <summary>Runs with each split size.</summary>
+    public const int SplitReplicates = 40;
+
+    private const int Seed = 1;
+    private const int MostCores = 1024;
+
+    /// <summary>A simulation that takes longer is stopped with what it has.</summary>
+    private static readonly TimeSpan s_patience = TimeSpan.FromSeconds(45);
+
+    private readonly Lock _lock = new();
+    private CancellationTokenSource? _running;
+    private Task _work = Task.CompletedTask;
+    private SimulationOrder? _curveOf;
+    private bool _curveIsWhole;
+
+    /// <summary>Raised, on any thread, whenever something shown has changed.</summary>
+    public event Action? Changed;
+
+    /// <summary>Raised, on any thread, when a job's run times over core counts are simulated, wholly or as far as they went.</summary>
+    public event Action<JobStructure, IReadOnlyList<SimulatedPool>>? Refined;
+
+    /// <summary>What is shown, or being worked on; null where there is nothing to simulate.</summary>
+    public SimulationOrder? Order { get; private set; }
+
+    /// <summary>How far it has come.</summary>
+    public SimulationStage Stage { get; private set; }
+
+    /// <summary>Runs over core counts, by workers, each worker with a core to itself; empty before the first.</summary>
+    public IReadOnlyList<SimulatedPool> Curve { get; private set; } = [];
+
+    /// <summary>Runs on the pool looked at; null before the first.</summary>
+    public SimulatedPool? Detail { get; private set; }
+
+    /// <summary>The run of the median time on the pool looked at, worker by worker; null before it is there.</summary>
+    public RunPicture? Picture { get; private set; }
+
+    /// <summary>Run time by split size; null before it is there.</summary>
+    public GrainCurve? Grain { get; private set; }
+
+    /// <summary>What went wrong on our side; null where nothing did.</summary>
+    public Exception? Fault { get; private set; }
+
+    /// <summary>Takes what is to be simulated; nothing happens where it is what is shown already.</summary>
+    /// <param name="order">The job and the pool; null for none.</param>
+    public void Show(SimulationOrder? order)
+    {
+        lock (_lock)
+        {
+            if (Equals(order, Order))
+                return;
+            bool sameJob = order is not null && order.IsForTheJobOf(Order);
+            Order = order;
+            (Detail, Picture, Grain, Fault) = (null, null, null, null);
+            if (!sameJob)
+                Curve = [];
+            Begin();
+        }
+
+        Changed?.Invoke();
+    }
+
+    /// <summary>Stops the work under way; what has come in stands.</summary>
+    public void Stop()
+    {
+        lock (_lock)
+        {
+            if (_running is null)
+                return;
+            _running.Cancel();
+            _running = null;
+            Stage = SimulationStage.Stopped;
+        }
+
+        Changed?.Invoke();
+    }
+
+    /// <summary>Goes on after a stop.</summary>
+    public void Resume()
+    {
+        lock (_lock)
+        {
+            if (Stage == SimulationStage.Stopped)
+                Begin();
+        }
+
+        Changed?.Invoke();
+    }
+
+    /// <summary>Completes when the work begun so far has ended.</summary>
+    public Task WhenSettledAsync()
+    {
+        lock (_lock)
+        {
+            return _work;
+        }
+    }
+
+    /// <inheritdoc/>
+    public async ValueTask DisposeAsync()
+    {
+        Changed = null;
+        Refined = null;
+        Task work;
+        lock (_lock)
+        {
+            _running?.Cancel();
+            _running = null;
+            work = _work;
+        }
+
+        await work;
+    }
+
+    /// <summary>Powers of two, and nothing else, so that the curve is the same whichever pool is looked at.</summary>
+    private static IEnumerable<WorkerPool> CurvePools()
+    {
+        for (int workers = 1; workers <= MostCores; workers *= 2)
+            yield return new WorkerPool(workers);
+    }
+
+    private void Begin()
+    {
+        _running?.Cancel();
+        _running = null;
+        if (Order is not { } order)
+        {
+            Stage = SimulationStage.None;
+            return;
+        }
+
+        var source = new CancellationTokenSource();
+        _running = source;
+        Stage = SimulationStage.InLine;
+        Task before = _work;
+        _work = Task.Run(() => WorkAsync(order, before, source));
+    }
+
+    private async Task WorkAsync(SimulationOrder order, Task before, CancellationTokenSource source)
+    {
+        CancellationToken overtaken = source.Token;
+        try
+        {
+            await before;
+            await gate.EnterAsync(overtaken);
+            try
+            {
+                using var patience = new CancellationTokenSource(s_patience, clock);
+                using var either = CancellationTokenSource.CreateLinkedTokenSource(overtaken, patience.Token);
+                Publish(source, () => Stage = SimulationStage.Working);
+                Simulate(order, source, either.Token);
+            }
+            finally
+            {
+                gate.Leave();
+            }
+
+            Publish(source, () => Stage = SimulationStage.Done);
+        }
+        catch (OperationCanceledException)
+        {
+            // Out of patience, what has come in stands. Overtaken by a later order, or stopped, this changes nothing.
+            if (!_curveIsWhole && Curve is { Count: > 0 } sofar && !overtaken.IsCancellationRequested)
+                Refined?.Invoke(order.Structure, sofar);
+            Publish(source, () => Stage = SimulationStage.Stopped);
+        }
+        catch (Exception fault)
+        {
+            Publish(source, () => (Fault, Stage) = (fault, SimulationStage.Stopped));
+        }
+        finally
+        {
+            lock (_lock)
+            {
+                if (_running == source)
+                    _running = null;
+            }
+
+            source.Dispose();
+        }
+    }
+
+    private void Simulate(SimulationOrder order, CancellationTokenSource source, CancellationToken cancellation)
+    {
+        bool isInCurve = order.Pool.WorkerSpeed == 1 && CurvePools().Contains(order.Pool);
+        if (!_curveIsWhole || !order.IsForTheJobOf(_curveOf))
+        {
+            (_curveOf, _curveIsWhole) = (order, false);
+            WorkerPool[] curve = [.. CurvePools()];
+            WorkerPool[] all = isInCurve ? curve : [.. curve, order.Pool];
+            IReadOnlyList<SimulatedPool> pools = Run(order, all, source, so => Take(so, curve.Length), cancellation);
+            Publish(source, () =>
+            {
+                Take(pools, curve.Length);
+                _curveIsWhole = true;
+            });
+            if (_curveIsWhole)
+                Refined?.Invoke(order.Structure, Curve);
+        }
+        else if (isInCurve)
+        {
+            Publish(source, () => Detail = Curve.First(pool => pool.Pool == order.Pool));
+        }
+        else
+        {
+            IReadOnlyList<SimulatedPool> detail = Run(order, [order.Pool], source, so => Detail = so[0], cancellation);
+            Publish(source, () => Detail = detail[0]);
+        }
+
+        cancellation.ThrowIfCancellationRequested();
+        if (Detail is { } whole)
+        {
+            RunPicture picture = RunPicture.Of(order.Structure, order.Pool, Seed, MedianRun(whole), cancellation: cancellation);
+            Publish(source, () => Picture = picture);
+        }
+
+        if (order.SplitPhase is { } phase)
+        {
+            GrainCurve grain = GrainCurve.Simulate(
+                order.Structure, phase, order.Pool, settings: Settings(SplitReplicates),
+                progress: new Told<GrainCurve>(so => Publish(source, () => Grain = so)), cancellation: cancellation);
+            Publish(source, () => Grain = grain);
+        }
+
+        void Take(IReadOnlyList<SimulatedPool> pools, int curve) =>
+            (Curve, Detail) = ([.. pools.Take(curve)], pools.First(pool => pool.Pool == order.Pool));
+    }
+
+    private IReadOnlyList<SimulatedPool> Run(
+        SimulationOrder order, IReadOnlyList<WorkerPool> pools, CancellationTokenSource source,
+        Action<IReadOnlyList<SimulatedPool>> take, CancellationToken cancellation) =>
+        PoolSimulation.Run(
+            order.Structure, pools, Settings(Replicates),
+            new Told<SimulationProgress>(so => Publish(source, () => take(so.SoFar))), cancellation);
+
+    private static SimulationSettings Settings(int replicates) => new() { Replicates = replicates, Seed = Seed, Threads = SimulationGate.Threads };
+
+    /// <summary>The replicate of the median time, the lower one of two.</summary>
+    private static int MedianRun(SimulatedPool pool) =>
+        Enumerable.Range(0, pool.Runs.Count).OrderBy(run => pool.Runs[run].MakespanSeconds).ElementAt((pool.Runs.Count - 1) / 2);
+
+    /// <summary>Shows a change, unless a later order has overtaken it.</summary>
+    private void Publish(CancellationTokenSource source, Action change)
+    {
+        lock (_lock)
+        {
+            if (_running != source)
+                return;
+            change();
+        }
+
+        Changed?.Invoke();
+    }
+
+    /// <summary>Reports on the working thread, in order.</summary>
+    private sealed class Told<T>(Action<T> tell) : IProgress<T>
+    {
+        public void Report(T value) => tell(value);
+    }
+}
