@@ -45,18 +45,18 @@ internal sealed record SimulationOrder(JobStructure Job, ImmutableArray<WorkerPo
         {
             findings.Error(
                 PhasePath,
-                FormattableString.Invariant($"This would take about {steps:0.#e+0} steps; {MostSteps:0.#e+0} are the most. Ask for {Fewer(job, steps)}."));
+                FormattableString.Invariant($"This would take about {steps:0.#e+0} steps; {MostSteps:0.#e+0} are the most. Ask for {Fewer(job)}."));
             return null;
         }
 
         return new SimulationOrder(job, pools, settings);
     }
 
-    private static string Fewer(JobStructure job, double steps)
+    private static string Fewer(JobStructure job)
     {
         var phase = (ParallelPhase)job.Phases[0];
         return phase.Costs.ForkSeconds > 100 * phase.Costs.StealAttemptSeconds
             ? "fewer cores or replicates, or a steal-try interval that is less short beside a fork"
-            : FormattableString.Invariant($"fewer replicates, cores or units: a {steps / MostSteps:0.#}th of all together");
+            : "fewer replicates, cores or units";
     }
 }
