@@ -115,6 +115,7 @@ public static partial class CapacityplanApp
         app.MapStaticAssets();
         app.MapOpenApi();
         app.MapForecastsApi();
+        app.MapSimulationsApi();
         app.MapRazorComponents<App>()
             .AddInteractiveServerRenderMode(options => options.ContentSecurityFrameAncestorsPolicy = null);
     }

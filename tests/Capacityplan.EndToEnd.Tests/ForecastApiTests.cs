@@ -1,6 +1,7 @@
 using System.Net;
 using System.Net.Http.Json;
 using System.Text.Json;
+using Capacityplan.Core.Jobs;
 using Capacityplan.Core.Planning;
 using Capacityplan.EndToEnd.Tests.Browsing;
 
@@ -23,6 +24,7 @@ public sealed class ForecastApiTests(BrowserFixture fixture) : BrowserTest(fixtu
             {
                 timingsText = DemoJob.Draft.TimingsText,
                 workAndSpan = new { workSeconds = plan.WorkAndSpan!.WorkSeconds, spanSeconds = plan.WorkAndSpan.SpanSeconds, tasks = plan.WorkAndSpan.Tasks },
+                structure = new { phases = plan.Structure!.Phases.Select(Written) },
                 measuredOn = new { hardwareThreads = 8, physicalCores = 8, relativeCoreSpeed = 1.0 },
                 secondThreadGain = plan.SecondThreadGain,
                 window = new { seconds = plan.Window!.Seconds, targetChance = plan.Window.TargetChance },
@@ -62,4 +64,31 @@ public sealed class ForecastApiTests(BrowserFixture fixture) : BrowserTest(fixtu
         Assert.DoesNotContain("   at ", text, StringComparison.Ordinal);
         Assert.DoesNotContain("Exception", text, StringComparison.Ordinal);
     }
+
+    /// <summary>A phase of the demo as the API takes it.</summary>
+    private static object Written(Phase phase) => phase switch
+    {
+        SerialPhase serial => new { name = serial.Name, kind = "serial", seconds = serial.Seconds },
+        ParallelPhase parallel => new
+        {
+            name = parallel.Name,
+            kind = "parallel",
+            units = parallel.Units,
+            grain = parallel.Grain,
+            unitSeconds = Written(parallel.UnitSizes),
+            forkSeconds = parallel.Costs.ForkSeconds,
+            joinSeconds = parallel.Costs.JoinSeconds,
+            combineSecondsPerUnit = parallel.Costs.CombineSecondsPerUnit,
+            stealAttemptSeconds = parallel.Costs.StealAttemptSeconds,
+            stealSeconds = parallel.Costs.StealSeconds,
+        },
+        _ => throw new InvalidOperationException($"No way to write {phase}."),
+    };
+
+    private static object Written(TaskSizes sizes) => sizes switch
+    {
+        BoundedParetoSizes pareto => new { distribution = "boundedPareto", alpha = pareto.Alpha, min = pareto.Min, max = pareto.Max },
+        GammaSizes gamma => new { distribution = "gamma", shape = gamma.Shape, scale = gamma.Scale },
+        _ => throw new InvalidOperationException($"No way to write {sizes}."),
+    };
 }

@@ -43,11 +43,17 @@ internal static partial class ApiDocument
 
     private static readonly Dictionary<string, string> s_statuses = new(StringComparer.Ordinal)
     {
-        ["200"] = "The forecast, the machines priced for the job, and the verdict.",
         ["400"] = "The body is not JSON. The one error has the line and column in the body.",
         ["413"] = "The body is larger than 32 MB (33,554,432 bytes).",
         ["415"] = "The body is not sent as application/json in UTF-8.",
         ["422"] = "The request is understood but impossible. Every error has the path of its field; those of job.timingsText have line and column in that text.",
+    };
+
+    /// <summary>What an operation answers, by its name.</summary>
+    private static readonly Dictionary<string, string> s_answers = new(StringComparer.Ordinal)
+    {
+        ["forecast"] = "The forecast, the machines priced for the job, and the verdict.",
+        ["simulate"] = "What the simulated runs come to, for each pool asked for.",
     };
 
     /// <summary>Sets the document up.</summary>
@@ -65,7 +71,11 @@ internal static partial class ApiDocument
         options.AddOperationTransformer((operation, _, _) =>
         {
             foreach ((string status, IOpenApiResponse response) in operation.Responses ?? [])
-                response.Description = s_statuses.GetValueOrDefault(status, response.Description ?? "");
+            {
+                response.Description = s_statuses.GetValueOrDefault(status)
+                    ?? s_answers.GetValueOrDefault(operation.OperationId ?? "", response.Description ?? "");
+            }
+
             if (operation.RequestBody is { } body)
                 body.Description = "At most 32 MB (33,554,432 bytes).";
             return Task.CompletedTask;

@@ -33,7 +33,7 @@ public sealed record ForecastRequest
     public int? Seed { get; init; }
 }
 
-/// <summary>A job. At least one of timings, timingsText and workAndSpan describes it; they combine.</summary>
+/// <summary>A job. At least one of timings, timingsText, workAndSpan and structure describes it; they combine.</summary>
 public sealed record JobRequest
 {
     /// <summary>Its name; it only labels.</summary>
@@ -41,7 +41,7 @@ public sealed record JobRequest
     public string? Name { get; init; }
 
     /// <summary>Measured runs, repeats included; with those of timingsText at most 100,000. They have to be on two core counts
-    /// at least unless workAndSpan is given, and on 1,000 different ones at most.</summary>
+    /// at least unless workAndSpan or structure is given, and on 1,000 different ones at most.</summary>
     [MaxLength(PlanOrder.MostTimings)]
     public IReadOnlyList<TimingRequest?>? Timings { get; init; }
 
@@ -55,16 +55,16 @@ public sealed record JobRequest
     [Range(1e-12, 1e9)]
     public double? BaseSeconds { get; init; }
 
-    /// <summary>Work and span. Where there is a curve of timings too, the timings carry the forecast and the two are compared.</summary>
+    /// <summary>Work and span. Where there is a curve of timings too, or phases, these carry the forecast and the two are compared.</summary>
     public WorkAndSpanRequest? WorkAndSpan { get; init; }
 
-    /// <summary>The job's phases. Not served yet.</summary>
-    public JsonElement? Structure { get; init; }
+    /// <summary>The job's phases. Where there are timings too, these calibrate the phases, as far as the phases explain them.</summary>
+    public StructureRequest? Structure { get; init; }
 
     /// <summary>The job's task graph. Not served yet.</summary>
     public JsonElement? Graph { get; init; }
 
-    /// <summary>The machine that the timings, or work and span, are for.</summary>
+    /// <summary>The machine that the timings, phases, or work and span, are for.</summary>
     public MeasuredOnRequest? MeasuredOn { get; init; }
 
     /// <summary>What a second hardware thread on a core adds, as a share of a core; 0.15 to 0.35 is usual.</summary>
@@ -156,7 +156,7 @@ public sealed record WorkAndSpanRequest
     public double? StealSeconds { get; init; }
 }
 
-/// <summary>The machine that the timings, or work and span, are for.</summary>
+/// <summary>The machine that the timings, phases, or work and span, are for.</summary>
 public sealed record MeasuredOnRequest
 {
     /// <summary>Its hardware threads.</summary>

@@ -40,7 +40,7 @@ public static class ForecastsApi
             .Accepts<ForecastRequest>("application/json")
             .ProducesRequestProblems()
             .DisableAntiforgery();
-        routes.Map(Route, RefuseOtherwise).ExcludeFromDescription();
+        routes.Map(Route, (HttpRequest request) => RequestProblem.OfOtherMethod(request, "A forecast is asked for by POST.")).ExcludeFromDescription();
         return routes;
     }
 
@@ -68,15 +68,6 @@ public static class ForecastsApi
             findings.Warn("job.window", "Without a window there is no chance of meeting it and no verdict. Give the seconds within which the job must be done.");
         PlanResult result = Planner.Evaluate(order.Plan, catalogue, order.Settings, cancellation: cancellation);
         return TypedResults.Ok(ForecastAnswer.Of(result, findings.Problems));
-    }
-
-    /// <summary>Answers what is asked of the address in another way.</summary>
-    private static ProblemHttpResult RefuseOtherwise(HttpRequest request)
-    {
-        if (HttpMethods.IsPost(request.Method))
-            return RequestBody.NotJson();
-        request.HttpContext.Response.Headers.Allow = HttpMethods.Post;
-        return RequestProblem.Of(StatusCodes.Status405MethodNotAllowed, "A forecast is asked for by POST.");
     }
 
     private static Catalogue Given(ImmutableArray<MachineType> machines, RequestFindings findings)

@@ -125,7 +125,7 @@ internal static class JobTimings
             return;
         }
 
-        if (job.WorkAndSpan is not null)
+        if (job.WorkAndSpan is not null || job.Structure is not null)
             return;
         if (cores.Length == 1)
         {

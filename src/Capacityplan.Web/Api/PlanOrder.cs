@@ -12,6 +12,8 @@ internal sealed record PlanOrder
     /// <summary>The most timings of a job.</summary>
     public const int MostTimings = 100_000;
 
+    private const string StructurePath = "job.structure";
+
     /// <summary>The job and what is asked of it.</summary>
     public required Plan Plan { get; init; }
 
@@ -30,10 +32,12 @@ internal sealed record PlanOrder
         if (request is null || findings.IsMalformed || findings.IsFull)
             return null;
         var timings = ImmutableArray<Timing>.Empty;
+        JobStructure? structure = null;
         if (request.Job is { } described)
         {
             timings = JobTimings.Of(described, findings);
             CheckJob(described, findings);
+            structure = described.Structure is { } phases ? PhaseOrder.StructureOf(phases, StructurePath, findings) : null;
         }
 
         CheckMachines(request.Machines, findings);
@@ -42,7 +46,7 @@ internal sealed record PlanOrder
 
         return new PlanOrder
         {
-            Plan = PlanOf(job, timings),
+            Plan = PlanOf(job, timings, structure),
             Machines = request.Machines is { } machines ? [.. machines.OfType<MachineRequest>().Select(MachineOf)] : null,
             Settings = SettingsOf(request),
         };
@@ -51,28 +55,21 @@ internal sealed record PlanOrder
     private static void CheckJob(JobRequest job, RequestFindings findings)
     {
         // A description with an error in it is one all the same.
-        bool described = job.Timings is { Count: > 0 } || !string.IsNullOrWhiteSpace(job.TimingsText) || job.WorkAndSpan is not null
-            || findings.Concern(JobTimings.ArrayPath) || findings.Concern(JobTimings.TextPath) || findings.Concern("job.workAndSpan");
-        NotServed(job.Structure is not null, "job.structure", "Phases are");
-        NotServed(job.Graph is not null, "job.graph", "Task graphs are");
-        if (!described && job.Structure is null && job.Graph is null)
-            findings.Error("job", "Nothing describes the job: give timings, timingsText or workAndSpan.");
+        bool described = job.Timings is { Count: > 0 } || !string.IsNullOrWhiteSpace(job.TimingsText) || job.WorkAndSpan is not null || job.Structure is not null
+            || findings.Concern(StructurePath) || findings.Concern(JobTimings.ArrayPath) || findings.Concern(JobTimings.TextPath) || findings.Concern("job.workAndSpan");
+        const string GraphPath = "job.graph";
+        if (job.Graph is not null && described)
+            findings.Warn(GraphPath, "Task graphs are not served yet; the field was left out.");
+        else if (job.Graph is not null)
+            findings.Error(GraphPath, "Task graphs are not served yet: describe the job by timings, timingsText, workAndSpan or structure.");
+        else if (!described)
+            findings.Error("job", "Nothing describes the job: give timings, timingsText, workAndSpan or structure.");
 
         if (job.WorkAndSpan is { WorkSeconds: { } work, SpanSeconds: { } span } && span > work)
         {
             findings.Error(
                 "job.workAndSpan.spanSeconds",
                 FormattableString.Invariant($"It is {span}, above the work of {work}; the longest chain is part of the work."));
-        }
-
-        void NotServed(bool given, string path, string what)
-        {
-            if (!given)
-                return;
-            if (described)
-                findings.Warn(path, $"{what} not served yet; the field was left out.");
-            else
-                findings.Error(path, $"{what} not served yet: describe the job by timings, timingsText or workAndSpan.");
         }
     }
 
@@ -120,9 +117,9 @@ internal sealed record PlanOrder
 
     private const string LicencesNotServed = "Licence fees are not served yet, and costs without them would be too low. Leave it out to have those.";
 
-    private static Plan PlanOf(JobRequest job, ImmutableArray<Timing> timings)
+    private static Plan PlanOf(JobRequest job, ImmutableArray<Timing> timings, JobStructure? structure)
     {
-        var plan = new Plan(timings, job.WorkAndSpan is { } stated ? WorkAndSpanOf(stated) : null)
+        var plan = new Plan(timings, job.WorkAndSpan is { } stated ? WorkAndSpanOf(stated) : null, structure)
         {
             Name = job.Name ?? "",
             MeasuredOn = JobTimings.MeasuredOnOf(job),

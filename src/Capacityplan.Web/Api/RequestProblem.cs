@@ -17,6 +17,15 @@ public sealed class RequestProblem : ProblemDetails
     internal static ProblemHttpResult Of(int status, string message) =>
         TypedResults.Problem(new RequestProblem { Status = status, Detail = message, Errors = [new RequestError(null, null, null, message)] });
 
+    /// <summary>The answer to what is asked of an address in another way than by POST of JSON.</summary>
+    internal static ProblemHttpResult OfOtherMethod(HttpRequest request, string message)
+    {
+        if (HttpMethods.IsPost(request.Method))
+            return RequestBody.NotJson();
+        request.HttpContext.Response.Headers.Allow = HttpMethods.Post;
+        return Of(StatusCodes.Status405MethodNotAllowed, message);
+    }
+
     /// <summary>The answer to a request with errors in it.</summary>
     internal static ProblemHttpResult Of(RequestFindings findings) => TypedResults.Problem(new RequestProblem
     {

@@ -10,6 +10,8 @@ internal static class ForecastCalls
 {
     public const string Address = "/api/v1/forecasts";
 
+    public const string SimulationsAddress = "/api/v1/simulations";
+
     /// <summary>The demo's invented job and catalogue.</summary>
     public const string Demo =
         """
@@ -60,9 +62,14 @@ internal static class ForecastCalls
     }
 
     /// <summary>Asks, and expects an answer.</summary>
-    public static async Task<JsonElement> ForecastAsync(this HttpClient client, string json)
+    public static Task<JsonElement> ForecastAsync(this HttpClient client, string json) => client.AnswerAsync(Address, json);
+
+    /// <summary>Asks for a simulation, and expects one.</summary>
+    public static Task<JsonElement> SimulateAsync(this HttpClient client, string json) => client.AnswerAsync(SimulationsAddress, json);
+
+    private static async Task<JsonElement> AnswerAsync(this HttpClient client, string address, string json)
     {
-        using HttpResponseMessage response = await client.PostAsync(Address, Json(json), TestContext.Current.CancellationToken);
+        using HttpResponseMessage response = await client.PostAsync(address, Json(json), TestContext.Current.CancellationToken);
         string text = await response.Content.ReadAsStringAsync(TestContext.Current.CancellationToken);
         Assert.True(response.StatusCode == HttpStatusCode.OK, text);
         Assert.Equal("application/json", response.Content.Headers.ContentType?.MediaType);
@@ -75,9 +82,9 @@ internal static class ForecastCalls
         client.RefusedAsync(expected, Json(json));
 
     /// <summary>The same for a body as it is.</summary>
-    public static async Task<Refusal[]> RefusedAsync(this HttpClient client, HttpStatusCode expected, HttpContent body)
+    public static async Task<Refusal[]> RefusedAsync(this HttpClient client, HttpStatusCode expected, HttpContent body, string address = Address)
     {
-        using HttpResponseMessage response = await client.PostAsync(Address, body, TestContext.Current.CancellationToken);
+        using HttpResponseMessage response = await client.PostAsync(address, body, TestContext.Current.CancellationToken);
         string text = await response.Content.ReadAsStringAsync(TestContext.Current.CancellationToken);
         Assert.True(response.StatusCode == expected, $"{response.StatusCode}: {text}");
         Assert.Equal("application/problem+json", response.Content.Headers.ContentType?.MediaType);

@@ -257,7 +257,6 @@ public sealed class ForecastsApiTests(Site site) : IClassFixture<Site>, IDisposa
     }
 
     [Theory]
-    [InlineData("structure", """{ "phases": [] }""")]
     [InlineData("graph", """{ "format": "csv", "text": "id,seconds,parents" }""")]
     public async Task DescriptionNotServedYet_BesideTimings_IsLeftOutWithAWarning(string field, string value)
     {

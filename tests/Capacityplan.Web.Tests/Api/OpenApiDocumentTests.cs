@@ -12,25 +12,40 @@ public sealed class OpenApiDocumentTests(Site site) : IClassFixture<Site>
         JsonElement document = await DocumentAsync();
 
         Assert.StartsWith("3.1", document.GetProperty("openapi").GetString(), StringComparison.Ordinal);
-        Assert.Equal(["/api/v1/forecasts"], document.GetProperty("paths").EnumerateObject().Select(path => path.Name));
+        Assert.Equal(["/api/v1/forecasts", "/api/v1/simulations"], document.GetProperty("paths").EnumerateObject().Select(path => path.Name));
         Assert.Equal(["post"], document.GetProperty("paths").GetProperty("/api/v1/forecasts").EnumerateObject().Select(method => method.Name));
     }
 
-    [Fact]
-    public async Task Operation_DeclaresItsAnswersAndRefusals()
+    [Theory]
+    [InlineData("/api/v1/forecasts", "Forecasts a job and prices machines for it.", "ForecastAnswer")]
+    [InlineData("/api/v1/simulations", "Simulates a parallel phase on work-stealing pools.", "SimulationsAnswer")]
+    public async Task Operation_DeclaresItsAnswersAndRefusals(string path, string summary, string answer)
     {
-        JsonElement operation = (await DocumentAsync()).GetProperty("paths").GetProperty("/api/v1/forecasts").GetProperty("post");
+        JsonElement operation = (await DocumentAsync()).GetProperty("paths").GetProperty(path).GetProperty("post");
 
-        Assert.Equal("Forecasts a job and prices machines for it.", operation.GetProperty("summary").GetString());
+        Assert.Equal(summary, operation.GetProperty("summary").GetString());
         Assert.Equal(["200", "400", "413", "415", "422"], operation.GetProperty("responses").EnumerateObject().Select(response => response.Name));
         foreach (JsonProperty response in operation.GetProperty("responses").EnumerateObject())
         {
             JsonProperty content = Assert.Single(response.Value.GetProperty("content").EnumerateObject());
-            (string type, string schema) = response.Name == "200" ? ("application/json", "ForecastAnswer") : ("application/problem+json", "RequestProblem");
+            (string type, string schema) = response.Name == "200" ? ("application/json", answer) : ("application/problem+json", "RequestProblem");
             Assert.Equal(type, content.Name);
             Assert.Equal("#/components/schemas/" + schema, content.Value.GetProperty("schema").GetProperty("$ref").GetString());
             Assert.True(response.Value.GetProperty("description").GetString()!.Length > 20);
         }
+    }
+
+    [Fact]
+    public async Task SimulationExample_IsAnswered()
+    {
+        JsonElement operation = (await DocumentAsync()).GetProperty("paths").GetProperty("/api/v1/simulations").GetProperty("post");
+        Assert.Contains("1e9 steps", operation.GetProperty("description").GetString(), StringComparison.Ordinal);
+        string example = operation.GetProperty("requestBody").GetProperty("content").GetProperty("application/json").GetProperty("example").GetRawText();
+
+        using HttpClient client = site.CreateClient();
+        JsonElement answer = await client.SimulateAsync(example);
+
+        Assert.Equal(2, answer.GetProperty("results").GetArrayLength());
     }
 
     [Fact]
@@ -63,6 +78,12 @@ public sealed class OpenApiDocumentTests(Site site) : IClassFixture<Site>
     [InlineData("ProblemAnswer", "severity path line column message")]
     [InlineData("RequestError", "path line column message")]
     [InlineData("RequestProblem", "errors")]
+    [InlineData("StructureRequest", "phases")]
+    [InlineData("PhaseRequest", "kind")]
+    [InlineData("UnitSecondsRequest", "distribution")]
+    [InlineData("SimulationRequest", "phase cores")]
+    [InlineData("SimulatedAnswer", "cores makespanSeconds steals failedAttempts shares meanStolenUnits meanPoppedUnits workSeconds spanSeconds")]
+    [InlineData("CalibrationAnswer", "workFactor overheadFactor spanFactor share residuals statement")]
     [InlineData("TimingAnswer", "cores seconds")]
     public async Task Schema_RequiresWhatHasToBeOrAlwaysIsThere(string name, string required)
     {
@@ -75,6 +96,9 @@ public sealed class OpenApiDocumentTests(Site site) : IClassFixture<Site>
     [InlineData("JobRequest", "name timings timingsText baseSeconds workAndSpan structure graph measuredOn secondThreadGain window nights growthPerMonth runsPerMonth memoryGiB")]
     [InlineData("ForecastRequest", "job cores band machines seed")]
     [InlineData("TimingRequest", "cores seconds sitting size")]
+    [InlineData("PhaseRequest", "name kind seconds units unitSeconds grain forkSeconds joinSeconds combineSecondsPerUnit stealAttemptSeconds stealSeconds wakeSeconds refillSecondsPerUnit refillUnits bytesPerUnit")]
+    [InlineData("UnitSecondsRequest", "distribution value min max mean shape scale mu sigma alpha values")]
+    [InlineData("SimulationRequest", "phase cores replicates seed")]
     [InlineData("MachineRequest", "name hardwareThreads physicalCores relativeCoreSpeed memoryGiB memoryBandwidthGBps startUpSeconds purchase")]
     public async Task Schema_NamesTheFieldsOfARequest(string name, string fields)
     {
@@ -116,6 +140,11 @@ public sealed class OpenApiDocumentTests(Site site) : IClassFixture<Site>
         Assert.Equal(100_000, job.GetProperty("timings").GetProperty("maxItems").GetInt32());
         Assert.Equal(0.25, job.GetProperty("secondThreadGain").GetProperty("default").GetDouble());
         Assert.Equal(30.4, job.GetProperty("runsPerMonth").GetProperty("default").GetDouble());
+        JsonElement simulation = Schema(document, "SimulationRequest").GetProperty("properties");
+        Assert.Equal(4_096, simulation.GetProperty("cores").GetProperty("items").GetProperty("maximum").GetInt32());
+        Assert.Equal(200, simulation.GetProperty("replicates").GetProperty("default").GetInt32());
+        Assert.Equal(281_474_976_710_656, Schema(document, "PhaseRequest").GetProperty("properties").GetProperty("units").GetProperty("maximum").GetDouble());
+        Assert.Equal(1_000_000, Schema(document, "UnitSecondsRequest").GetProperty("properties").GetProperty("values").GetProperty("maxItems").GetInt32());
         // What has to be given may not be null.
         Assert.Equal("integer", Schema(document, "TimingRequest").GetProperty("properties").GetProperty("cores").GetProperty("type").GetString());
         Assert.Contains("rounded to 6 decimals", Schema(document, "MachineAnswer").GetProperty("properties").GetProperty("costPerRun").GetProperty("description").GetString(), StringComparison.Ordinal);
