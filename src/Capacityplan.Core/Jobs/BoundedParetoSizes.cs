@@ -53,7 +53,7 @@ public sealed record BoundedParetoSizes : TaskSizes
 
     /// <inheritdoc/>
     public override double Survival(double seconds) =>
-        seconds <= Min ? 1 : seconds >= Max ? 0 : (Math.Pow(Min / seconds, Alpha) - (1 - _kept)) / _kept;
+        seconds <= Min ? 1 : seconds >= Max ? 0 : -SpecialFunctions.Expm1(Alpha * Math.Log(seconds / Max)) * Math.Pow(Min / seconds, Alpha) / _kept;
 
     /// <inheritdoc/>
     public override double Cumulative(double seconds) =>
@@ -65,7 +65,7 @@ public sealed record BoundedParetoSizes : TaskSizes
         : double.NegativeInfinity;
 
     private protected override double Inverse(double share) =>
-        share == 1 ? Max : Math.Min(Max, Min * Math.Exp(-SpecialFunctions.Log1p(-share * _kept) / Alpha));
+        share == 1 ? Max : Math.Min(Max, Min * Math.Exp(-LongestOfMany.LogOfOneLess(share * _kept) / Alpha));
 
     private protected override double Longest(long count) =>
         count == 1 ? Mean : LongestOfMany.Mean(Survival, Min, count);

@@ -42,7 +42,7 @@ public sealed record ExponentialSizes : TaskSizes
     public override double LogDensity(double seconds) =>
         seconds >= 0 ? -seconds / _mean - Math.Log(_mean) : double.NegativeInfinity;
 
-    private protected override double Inverse(double share) => -_mean * SpecialFunctions.Log1p(-share);
+    private protected override double Inverse(double share) => -_mean * LongestOfMany.LogOfOneLess(share);
 
     // The longest of n is the mean times 1 + 1/2 + ... + 1/n.
     private protected override double Longest(long count) => _mean * (SpecialFunctions.DiGamma(count + 1.0) + Constants.EulerMascheroni);

@@ -35,8 +35,8 @@ internal static class LongestOfMany
         return low + sum * width;
     }
 
-    // log(1 - s) that keeps its digits where s is small.
-    private static double LogOfOneLess(double s)
+    /// <summary>log(1 - s) that keeps its digits where s is small.</summary>
+    public static double LogOfOneLess(double s)
     {
         double rounded = 1 - s;
         return rounded == 1 ? -s : rounded <= 0 ? double.NegativeInfinity : Math.Log(rounded) * (-s / (rounded - 1));
