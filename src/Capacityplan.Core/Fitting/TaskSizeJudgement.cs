@@ -85,7 +85,7 @@ internal sealed record TaskSizeJudgement(double? GapChance, bool IsGapFine, bool
         double mean = 0, square = 0, weights = 0;
         for (double s = Step / 2; s < End; s += Step)
         {
-            double longest = sizes.Quantile(Math.Exp(LongestOfMany.LogOfOneLess(Math.Exp(-s)) / longestOf));
+            double longest = sizes.Quantile(Math.Exp(NearOne.LogOfOneLess(Math.Exp(-s)) / longestOf));
             double weight = Math.Exp(-s);
             mean += weight * longest;
             square += weight * longest * longest;

@@ -58,6 +58,29 @@ public sealed class TaskSizesDensityTests
         }
     }
 
+    /// <summary>exp(x) - 1 = x + x^2/2 + ... and log(1 - s) = -s - s^2/2 - ..., against sums of their own terms.</summary>
+    [Theory]
+    [InlineData(-1e-12)]
+    [InlineData(-6e-3)]
+    [InlineData(-0.3)]
+    [InlineData(0.3)]
+    [InlineData(1e-5)]
+    public void NearOne_AgainstTheSeries_KeepsEveryDigit(double x)
+    {
+        double exponential = 0, logarithm = 0;
+        for (int n = 60; n >= 1; n--)
+        {
+            exponential = x / n * (1 + exponential);
+            logarithm -= Math.Pow(x, n) / n;
+        }
+
+        Assert.Equal(1, NearOne.ExpLessOne(x) / exponential, 4e-16);
+        Assert.Equal(1, NearOne.LogOfOneLess(x) / logarithm, 4e-16);
+        Assert.Equal(-1, NearOne.ExpLessOne(-800));
+        Assert.Equal(double.PositiveInfinity, NearOne.ExpLessOne(800));
+        Assert.Equal(double.NegativeInfinity, NearOne.LogOfOneLess(1));
+    }
+
     /// <summary>The density is the slope of the cumulative curve.</summary>
     [Theory]
     [MemberData(nameof(Kinds))]
