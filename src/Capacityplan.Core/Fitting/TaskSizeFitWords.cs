@@ -8,6 +8,9 @@ internal static class TaskSizeFitWords
     // Below this many values several families usually pass.
     private const int FewValues = 50;
 
+    // "0 %" would claim more than any fit can.
+    private const double LeastSaid = 0.001;
+
     public static string Name(TaskSizeFamily family) => family switch
     {
         TaskSizeFamily.Constant => "constant",
@@ -27,11 +30,11 @@ internal static class TaskSizeFitWords
         if (first.Family == TaskSizeFamily.Constant)
             return fit.Count == 1 ? "One value only: every task is taken to last as long. Give more values to see how tasks differ." : "All tasks last equally long.";
         if (fit.Best is null)
-            return $"None fits well, using the sample itself: {Against(fit, first)}.";
+            return $"None fits well, using the sample itself: {Against(fit, first)}.{Zeros(fit)}";
 
         string others = fit.AlmostAsGood.IsEmpty ? "" : $" {Capital(string.Join(" and ", fit.AlmostAsGood.Select(Name)))} would do about as well.";
         string few = fit.Count < FewValues ? $" {Values(fit.Count)} cannot rule out much else." : "";
-        return $"{Article(first.Family)} {Name(first.Family)} distribution fits well: its curve is nowhere more than {Percent(first.LargestGap)} of the tasks off.{others}{few}";
+        return $"{Article(first.Family)} {Name(first.Family)} distribution fits well: its curve is nowhere more than {Percent(Math.Max(first.LargestGap, LeastSaid))} of the tasks off.{others}{few}";
     }
 
     private static string Against(TaskSizeFit fit, FittedTaskSizes first)
@@ -42,6 +45,12 @@ internal static class TaskSizeFitWords
         return !fit.Judgement.IsMeanFine
             ? $"{name} takes the mean task {Over(first.MeanError)}"
             : $"{name} takes the longest of {fit.LongestOf.ToString("#,0", CultureInfo.InvariantCulture)} tasks {Over(first.LongestError)}";
+    }
+
+    private static string Zeros(TaskSizeFit fit)
+    {
+        string[] names = [.. fit.LeftOut.Where(one => one.Reason == TaskSizeLikelihoods.HasZeros).Select(one => Name(one.Family))];
+        return names.Length == 0 ? "" : $" Some durations are 0, so {string.Join(", ", names[..^1])} and {names[^1]} were not tried.";
     }
 
     private static string Over(double error) => error >= 0

@@ -68,14 +68,31 @@ internal sealed record TaskSizeJudgement(double? GapChance, bool IsGapFine, bool
     {
         double meanError = fitted.Sizes.StandardDeviation / fitted.Sizes.Mean / Math.Sqrt(sample.Count);
 
-        // Half the distance between the one-sigma quantiles of the longest, over the root of how many such groups the sample has.
-        double high = fitted.Sizes.Quantile(Math.Pow(0.841, 1.0 / longestOf)), low = fitted.Sizes.Quantile(Math.Pow(0.159, 1.0 / longestOf));
-        double longestError = (high - low) / 2 / fitted.Sizes.ExpectedLongest(longestOf) / Math.Sqrt(sample.Count / (double)longestOf);
+        // The sample holds about n/m groups of m tasks, each with a longest of its own.
+        double longestError = LongestDeviation(fitted.Sizes, longestOf) / fitted.Sizes.ExpectedLongest(longestOf) / Math.Sqrt(sample.Count / (double)longestOf);
         return new TaskSizeJudgement(
             null,
             fitted.LargestGap <= MostGap,
             Off(TaskSizeDistance.MeanRatio(sample, fitted.Sizes)) <= Math.Max(Math.Log(1 + MostMeanError), 3 * meanError),
             Off(TaskSizeDistance.LongestRatio(sample, fitted.Sizes, longestOf)) <= Math.Max(Math.Log(1 + MostLongestError), 3 * longestError));
+    }
+
+    /// <summary>Standard deviation of the longest of some tasks, seconds.</summary>
+    private static double LongestDeviation(TaskSizes sizes, int longestOf)
+    {
+        // The longest is at most Q(u^(1/m)) with chance u; with u = 1 - exp(-s) even steps of s reach far into the tail.
+        const double Step = 0.05, End = 20;
+        double mean = 0, square = 0, weights = 0;
+        for (double s = Step / 2; s < End; s += Step)
+        {
+            double longest = sizes.Quantile(Math.Exp(NearOne.LogOfOneLess(Math.Exp(-s)) / longestOf));
+            double weight = Math.Exp(-s);
+            mean += weight * longest;
+            square += weight * longest * longest;
+            weights += weight;
+        }
+
+        return Math.Sqrt(Math.Max(0, square / weights - mean / weights * (mean / weights)));
     }
 
     private static double Off(double ratio) => Math.Abs(Math.Log(ratio));

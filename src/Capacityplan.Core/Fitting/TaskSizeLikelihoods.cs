@@ -12,6 +12,9 @@ namespace Capacityplan.Core.Fitting;
 /// </remarks>
 internal static class TaskSizeLikelihoods
 {
+    /// <summary>Why the families without a duration of 0 are left out.</summary>
+    public const string HasZeros = "Some durations are 0, which it cannot give.";
+
     /// <summary>Durations that differ by less than this share are equal but for rounding.</summary>
     private const double Rounding = 1e-9;
 
@@ -35,7 +38,7 @@ internal static class TaskSizeLikelihoods
         if (family == TaskSizeFamily.Constant)
             return Refused("The durations differ.");
         if (sample.Min == 0 && family is TaskSizeFamily.Gamma or TaskSizeFamily.Lognormal or TaskSizeFamily.BoundedPareto)
-            return Refused("Some durations are 0, which it cannot give.");
+            return Refused(HasZeros);
         return family switch
         {
             TaskSizeFamily.Uniform => (new UniformSizes(sample.Min, sample.Max), -sample.Count * Math.Log(sample.Max - sample.Min), ""),
@@ -106,12 +109,12 @@ internal static class TaskSizeLikelihoods
         double alpha = (low + high) / 2 / t;
         if (!(alpha > 0 && alpha <= MostAlpha))
             return Refused("Its tail exponent would be out of range.");
-        double kept = -SpecialFunctions.Expm1(-alpha * t);
+        double kept = -NearOne.ExpLessOne(-alpha * t);
         double each = Math.Log(alpha / kept) - alpha * m - sample.MeanLog - logOfMean;
         return (new BoundedParetoSizes(alpha, sample.Min, sample.Max), sample.Count * each, "");
     }
 
-    private static double Score(double y) => y < 1e-2 ? 0.5 - y / 12 + y * y * y / 720 : 1 / y - 1 / SpecialFunctions.Expm1(y);
+    private static double Score(double y) => y < 1e-2 ? 0.5 - y / 12 + y * y * y / 720 : 1 / y - 1 / NearOne.ExpLessOne(y);
 
     private static (TaskSizes?, double, string) Refused(string reason) => (null, 0, reason);
 }

@@ -1,5 +1,3 @@
-using MathNet.Numerics;
-
 namespace Capacityplan.Core.Jobs;
 
 /// <summary>Pareto-distributed durations between two figures: a few units hold much of the work.</summary>
@@ -18,7 +16,7 @@ public sealed record BoundedParetoSizes : TaskSizes
         Alpha = Require.Within(Require.Positive(alpha), 0, 100);
         Min = Require.Positive(min);
         Max = Require.Above(max, min);
-        _kept = -SpecialFunctions.Expm1(alpha * Math.Log(min / max));
+        _kept = -NearOne.ExpLessOne(alpha * Math.Log(min / max));
     }
 
     /// <summary>Tail exponent; above 0.</summary>
@@ -53,11 +51,11 @@ public sealed record BoundedParetoSizes : TaskSizes
 
     /// <inheritdoc/>
     public override double Survival(double seconds) =>
-        seconds <= Min ? 1 : seconds >= Max ? 0 : (Math.Pow(Min / seconds, Alpha) - (1 - _kept)) / _kept;
+        seconds <= Min ? 1 : seconds >= Max ? 0 : -NearOne.ExpLessOne(Alpha * Math.Log(seconds / Max)) * Math.Pow(Min / seconds, Alpha) / _kept;
 
     /// <inheritdoc/>
     public override double Cumulative(double seconds) =>
-        seconds <= Min ? 0 : seconds >= Max ? 1 : -SpecialFunctions.Expm1(Alpha * Math.Log(Min / seconds)) / _kept;
+        seconds <= Min ? 0 : seconds >= Max ? 1 : -NearOne.ExpLessOne(Alpha * Math.Log(Min / seconds)) / _kept;
 
     /// <inheritdoc/>
     public override double LogDensity(double seconds) => seconds >= Min && seconds <= Max
@@ -65,7 +63,7 @@ public sealed record BoundedParetoSizes : TaskSizes
         : double.NegativeInfinity;
 
     private protected override double Inverse(double share) =>
-        share == 1 ? Max : Math.Min(Max, Min * Math.Exp(-SpecialFunctions.Log1p(-share * _kept) / Alpha));
+        share == 1 ? Max : Math.Min(Max, Min * Math.Exp(-NearOne.LogOfOneLess(share * _kept) / Alpha));
 
     private protected override double Longest(long count) =>
         count == 1 ? Mean : LongestOfMany.Mean(Survival, Min, count);
@@ -75,7 +73,7 @@ public sealed record BoundedParetoSizes : TaskSizes
     {
         double power = r - Alpha;
         double logRatio = Math.Log(Max / Min);
-        double integral = Math.Abs(power * logRatio) < 1e-12 ? logRatio : SpecialFunctions.Expm1(power * logRatio) / power;
+        double integral = Math.Abs(power * logRatio) < 1e-12 ? logRatio : NearOne.ExpLessOne(power * logRatio) / power;
         return Alpha / _kept * Math.Pow(Min, r) * integral;
     }
 }

@@ -36,13 +36,13 @@ public sealed record ExponentialSizes : TaskSizes
     public override double Survival(double seconds) => seconds > 0 ? Math.Exp(-seconds / _mean) : 1;
 
     /// <inheritdoc/>
-    public override double Cumulative(double seconds) => seconds > 0 ? -SpecialFunctions.Expm1(-seconds / _mean) : 0;
+    public override double Cumulative(double seconds) => seconds > 0 ? -NearOne.ExpLessOne(-seconds / _mean) : 0;
 
     /// <inheritdoc/>
     public override double LogDensity(double seconds) =>
         seconds >= 0 ? -seconds / _mean - Math.Log(_mean) : double.NegativeInfinity;
 
-    private protected override double Inverse(double share) => -_mean * SpecialFunctions.Log1p(-share);
+    private protected override double Inverse(double share) => -_mean * NearOne.LogOfOneLess(share);
 
     // The longest of n is the mean times 1 + 1/2 + ... + 1/n.
     private protected override double Longest(long count) => _mean * (SpecialFunctions.DiGamma(count + 1.0) + Constants.EulerMascheroni);

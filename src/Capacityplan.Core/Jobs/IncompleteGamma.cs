@@ -16,16 +16,23 @@ internal static class IncompleteGamma
     // From this shape on the terms of a series number in the hundreds.
     private const double LongSeries = 10_000;
 
+    // Below this the library may answer 0, where a small shape still has much of its weight; four terms give every digit.
+    private const double SmallArgument = 1e-3;
+
     // From this shape on Stirling's series holds to the last digit with four terms.
     private const double LargeShape = 16;
 
     /// <summary>Q(a, x): the chance that a gamma draw of shape a and scale 1 exceeds x.</summary>
     public static double Upper(double shape, double x) =>
-        shape < LongSeries ? SpecialFunctions.GammaUpperRegularized(shape, x) : Uniform(shape, x, upper: true);
+        shape >= LongSeries ? Uniform(shape, x, upper: true)
+        : x < SmallArgument ? 1 - Small(shape, x)
+        : SpecialFunctions.GammaUpperRegularized(shape, x);
 
     /// <summary>P(a, x) = 1 - Q(a, x), with its digits where it is small.</summary>
     public static double Lower(double shape, double x) =>
-        shape < LongSeries ? SpecialFunctions.GammaLowerRegularized(shape, x) : Uniform(shape, x, upper: false);
+        shape >= LongSeries ? Uniform(shape, x, upper: false)
+        : x < SmallArgument ? Small(shape, x)
+        : SpecialFunctions.GammaLowerRegularized(shape, x);
 
     /// <summary>The x at which P(a, x) is a share.</summary>
     /// <param name="shape">a; above 0.</param>
@@ -110,6 +117,13 @@ internal static class IncompleteGamma
         if (a == shape)
             return (rest, restSlope);
         return (value - Math.Log(a) + rest + steps, slope - 1 / a + restSlope - slopes);
+    }
+
+    // Abramowitz and Stegun 6.5.29: P(a, x) = x^a / Gamma(a) times the sum of (-x)^n / (n! (a + n)).
+    private static double Small(double shape, double x)
+    {
+        double sum = 1 + shape * x * (-1 / (shape + 1) + x * (0.5 / (shape + 2) + x * (-1.0 / 6 / (shape + 3) + x / 24 / (shape + 4))));
+        return Math.Exp(shape * Math.Log(x) - SpecialFunctions.GammaLn(shape + 1)) * sum;
     }
 
     private static double Uniform(double shape, double x, bool upper)

@@ -25,7 +25,7 @@ public sealed record LognormalSizes : TaskSizes
     public override double Mean => Math.Exp(Mu + Sigma * Sigma / 2);
 
     /// <inheritdoc/>
-    public override double StandardDeviation => Mean * Math.Sqrt(SpecialFunctions.Expm1(Sigma * Sigma));
+    public override double StandardDeviation => Mean * Math.Sqrt(NearOne.ExpLessOne(Sigma * Sigma));
 
     /// <inheritdoc/>
     public override double Sample(RandomSource random)

@@ -1,4 +1,3 @@
-using MathNet.Numerics;
 using MathNet.Numerics.Integration;
 
 namespace Capacityplan.Core.Jobs;
@@ -16,7 +15,7 @@ internal static class LongestOfMany
     /// <param name="count">n; 1 or more.</param>
     public static double Mean(Func<double, double> survival, double typical, long count)
     {
-        double Exceeds(double x) => -SpecialFunctions.Expm1(count * LogOfOneLess(survival(x)));
+        double Exceeds(double x) => -NearOne.ExpLessOne(count * NearOne.LogOfOneLess(survival(x)));
         // Below the lower end the integrand is 1 to the last digit, or the whole stretch is too short to matter.
         double low = Edge(x => Exceeds(x) >= 1 - 1e-16 || x < typical * 1e-18, typical, upwards: false);
         double high = Edge(x => Exceeds(x) * x <= 1e-14 * typical, typical, upwards: true);
@@ -33,13 +32,6 @@ internal static class LongestOfMany
         }
 
         return low + sum * width;
-    }
-
-    // log(1 - s) that keeps its digits where s is small.
-    private static double LogOfOneLess(double s)
-    {
-        double rounded = 1 - s;
-        return rounded == 1 ? -s : rounded <= 0 ? double.NegativeInfinity : Math.Log(rounded) * (-s / (rounded - 1));
     }
 
     // Doubles or halves until the condition holds, then bisects the ratio towards where it starts to.

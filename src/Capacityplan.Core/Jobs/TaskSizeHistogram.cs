@@ -23,6 +23,9 @@ public sealed class TaskSizeHistogram
     /// <summary>The most bars.</summary>
     public const int MostBins = 60;
 
+    // Readings of one tick may differ in their last digits once a unit has been applied.
+    private const double Rounding = 1e-9;
+
     private TaskSizeHistogram(bool isLogarithmic, ImmutableArray<TaskSizeBin> bins)
     {
         IsLogarithmic = isLogarithmic;
@@ -80,7 +83,7 @@ public sealed class TaskSizeHistogram
     private static double[] LinearEdges(SampleSizes sizes)
     {
         double low = sizes.Sorted[0], high = sizes.Sorted[^1], range = high - low;
-        if (!(range > 0))
+        if (!(range > Rounding * high))
             return low > 0 ? [low * 0.95, low * 1.05] : [0, 1];
         int bins = Bars(range, sizes.Between(0.75) - sizes.Between(0.25), sizes.Count);
         double width = range / bins;
@@ -114,9 +117,8 @@ public sealed class TaskSizeHistogram
         int different = 1;
         for (int i = 1; i < sorted.Length; i++)
         {
-            // Readings of one tick may differ in their last digit once a unit has been applied.
             double gap = sorted[i] - sorted[i - 1];
-            if (gap > 1e-9 * sorted[i])
+            if (gap > Rounding * sorted[i])
             {
                 step = Math.Min(step, gap);
                 different++;
