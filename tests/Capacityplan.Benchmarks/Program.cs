@@ -8,6 +8,7 @@ return args switch
     ["latency", string published] => await Latency.RunAsync(published),
     ["stealing"] => StealingBenchmark.Run(oracleToo: false),
     ["stealing", "oracle"] => StealingBenchmark.Run(oracleToo: true),
+    ["stealing", "form"] => StealingForm.Run(settings: 250),
     _ => Usage(),
 };
 
@@ -18,6 +19,7 @@ static int Usage()
         fit                 how long the fit and pricing the demo's machines take
         latency [FOLDER]    how soon the charts follow a change, in a browser (FOLDER: a published build; else one is made)
         stealing [oracle]   time the simulation of the pool (and one run of the event-by-event oracle, some 20 s)
+        stealing form       how far the closed forms of its run time are from the simulation
         """);
     return 2;
 }

@@ -18,6 +18,7 @@ internal static class StealingBenchmark
 
     public static int Run(bool oracleToo)
     {
+        WarmUp();
         Console.WriteLine("ms of processor a run (median)      p=16      64     256    1024   ns a steal at 1024   drawing ms");
         Table("N = 1e6", new ParallelPhase("exponential", 1_000_000, new ExponentialSizes(1e-5)), drawn: true);
         Table("N = 1e7", new ParallelPhase("exponential", 10_000_000, new ExponentialSizes(1e-5)), drawn: true);
@@ -27,6 +28,27 @@ internal static class StealingBenchmark
         if (oracleToo)
             Oracle();
         return 0;
+    }
+
+    // Until what is timed has been compiled for good, which takes some thousand calls and happens on another thread.
+    private static void WarmUp()
+    {
+        ParallelPhase[] phases =
+        [
+            new("drawn", 1 << 16, new ExponentialSizes(1e-5)), new("drawn", 1 << 16, new LognormalSizes(-12, 1), 64),
+            new("nothing drawn", 1 << 21, new ExponentialSizes(1e-5)),
+        ];
+        var clock = Stopwatch.StartNew();
+        for (ulong round = 0; clock.Elapsed < TimeSpan.FromSeconds(3); round++)
+        {
+            foreach (ParallelPhase phase in phases)
+            {
+                DrawnUnits? units = phase.Units < 1 << 20 ? new DrawnUnits(phase) : null;
+                units?.Draw(new RandomSource(1, round));
+                PoolSimulation.RunPhase(
+                    phase, new PhaseCosts(phase, new WorkerPool(16)), units, new RandomSource(1, round), new RandomSource(2, round));
+            }
+        }
     }
 
     private static void Table(string name, ParallelPhase phase, bool drawn)

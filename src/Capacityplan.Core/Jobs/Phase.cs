@@ -86,13 +86,16 @@ public sealed record ParallelPhase : Phase
     /// <summary>Mean T1: the units and all forks, joins and combines, seconds; above 0.</summary>
     public override double WorkSeconds => UsefulSeconds + Tree.OverheadSeconds(Costs);
 
-    /// <summary>Mean time of the longest leaf, seconds; above 0. See <see cref="TaskSizes.ExpectedLongestTask"/> for its limits.</summary>
-    public double ExpectedLongestTaskSeconds => UnitSizes.ExpectedLongestTask(Tree.Leaves, Tree.LargestLeaf);
+    /// <summary>
+    /// Mean time of the longest leaf, seconds; above 0. See <see cref="TaskSizes.ExpectedLongestTask"/> for its limits. Where
+    /// leaves lie on two levels and one holds twice as many units as another, the longest of the one kind that has it longer.
+    /// </summary>
+    public double ExpectedLongestTaskSeconds => Tree.LeafSizes().Max(leaf => UnitSizes.ExpectedLongestTask(leaf.Count, leaf.Units));
 
     /// <summary>
     /// Mean T_inf, seconds; above 0. Exact for constant units; otherwise an estimate, the longest leaf being taken to lie on
-    /// the longest chain of forks and joins and all leaves to be as large as the largest (1 to 3 % too long where some hold a
-    /// unit less of some twenty).
+    /// the longest chain of forks and joins, and leaves that hold one unit less than others to be as large (1 to 3 % too long
+    /// where they hold some twenty).
     /// </summary>
     public override double SpanSeconds => UnitSizes is ConstantSizes constant
         ? Tree.SpanSeconds(constant.Value, Costs)

@@ -59,6 +59,38 @@ public sealed class RangeTree
     /// <summary>The whole range first; a range's halves are found by their index.</summary>
     internal ReadOnlySpan<RangeShape> Shapes => _shapes;
 
+    /// <summary>How many leaves there are of each size, sizes rising; sizes that differ by one unit count as the larger.</summary>
+    internal IReadOnlyList<(long Units, long Count)> LeafSizes()
+    {
+        long[] ranges = new long[_shapes.Length];
+        ranges[0] = 1;
+        var leaves = new SortedDictionary<long, long>();
+        for (int i = 0; i < _shapes.Length; i++)
+        {
+            if (ranges[i] == 0)
+                continue;
+            if (_shapes[i].IsLeaf)
+            {
+                leaves[_shapes[i].Units] = leaves.GetValueOrDefault(_shapes[i].Units) + ranges[i];
+                continue;
+            }
+
+            ranges[_shapes[i].Left] += ranges[i];
+            ranges[_shapes[i].Right] += ranges[i];
+        }
+
+        var sizes = new List<(long Units, long Count)>();
+        foreach ((long units, long count) in leaves)
+        {
+            if (sizes.Count > 0 && sizes[^1].Units == units - 1)
+                sizes[^1] = (units, sizes[^1].Count + count);
+            else
+                sizes.Add((units, count));
+        }
+
+        return sizes;
+    }
+
     /// <summary>Seconds of all forks, joins and combines.</summary>
     /// <param name="costs">What one of each costs.</param>
     public double OverheadSeconds(SchedulingCosts costs)

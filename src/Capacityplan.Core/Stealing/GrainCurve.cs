@@ -86,10 +86,10 @@ public sealed class GrainCurve
         for (int number = 0; number < job.Phases.Count; number++)
         {
             if (number != phase)
-                others += job.Phases[number] is ParallelPhase other ? StealOverhead.ExpectedSeconds(other, pool) : job.Phases[number].WorkSeconds;
+                others += job.Phases[number] is ParallelPhase other ? ExpectedPhase.ExpectedSeconds(other, pool) : job.Phases[number].WorkSeconds;
         }
 
-        return [.. grains.Select(grain => others + StealOverhead.ExpectedSeconds(WithGrain(varied, grain), pool))];
+        return [.. grains.Select(grain => others + ExpectedPhase.ExpectedSeconds(WithGrain(varied, grain), pool))];
     }
 
     /// <summary>Simulates the job with each grain.</summary>

@@ -47,8 +47,8 @@ public static class PoolSimulation
     /// </summary>
     public const long MostSingleDraws = 1 << 20;
 
-    // Drawn units are kept once for each thread; together they may take this much.
-    private const long MostDrawnBytes = 1L << 29;
+    // Drawn units are kept once for each thread: as often as fits into this much, and twice, 16 bytes a unit, in any case.
+    private const long MostDrawnBytes = 1L << 26;
 
     private enum Purpose
     {
@@ -89,7 +89,7 @@ public static class PoolSimulation
         var options = new ParallelOptions
         {
             CancellationToken = cancellation,
-            MaxDegreeOfParallelism = (int)Math.Clamp(MostDrawnBytes / Math.Max(1, DrawnBytes(job)), 1, settings.Threads),
+            MaxDegreeOfParallelism = Threads(job, settings.Threads),
         };
         Parallel.For(
             0, settings.Replicates, options,
@@ -194,6 +194,10 @@ public static class PoolSimulation
         ExponentialSizes or GammaSizes => parallel.Units <= MostSingleDraws,
         _ => true,
     };
+
+    /// <summary>How many threads a simulation uses, given that each keeps the job's drawn units.</summary>
+    internal static int Threads(JobStructure job, int most) =>
+        (int)Math.Min(most, Math.Max(2, MostDrawnBytes / Math.Max(1, DrawnBytes(job))));
 
     private static long DrawnBytes(JobStructure job) => job.Phases.Where(NeedsDraw)
         .Sum(phase => sizeof(double) * Math.Min(((ParallelPhase)phase).Units, DrawnUnits.MostSums));

@@ -3,7 +3,10 @@ using Capacityplan.Core.Laws;
 
 namespace Capacityplan.Core.Stealing;
 
-/// <summary>A closed form for the expected time of a job on a work-stealing pool.</summary>
+/// <summary>
+/// A closed form for the expected time of a job of which only work and span are known on a work-stealing pool. Where the phases
+/// are known, <see cref="ExpectedPhase"/> is far closer.
+/// </summary>
 /// <remarks>
 /// A job of n tasks is split by n - 1 forks, so its work is T1' = T1 + (n - 1)(o_fork + o_join). No more than n workers can
 /// be busy at once, so m = min(p, n) of them count. To the greedy bound (R. P. Brent, Journal of the ACM 21(2), 1974;
@@ -34,18 +37,6 @@ public static class StealOverhead
             job.WorkSeconds + forksAndJoinsSeconds, job.SpanSeconds, workers);
         double stealingSeconds = SuccessiveSteals(job.Tasks, workers) * (job.Costs.StealAttemptSeconds + job.Costs.StealSeconds);
         return new ExpectedMakespan(greedySeconds + stealingSeconds, forksAndJoinsSeconds / workers, stealingSeconds);
-    }
-
-    /// <summary>The expected time of one phase on a pool, seconds.</summary>
-    /// <param name="phase">The phase; its mean work and span.</param>
-    /// <param name="pool">The pool.</param>
-    public static double ExpectedSeconds(ParallelPhase phase, WorkerPool pool)
-    {
-        ArgumentNullException.ThrowIfNull(phase);
-        // Combines are work like any other here; forks and joins are added by the form.
-        double work = phase.UsefulSeconds + phase.Costs.CombineSecondsPerUnit * phase.Tree.JoinedUnits;
-        var job = new WorkAndSpan(work, Math.Min(work, phase.SpanSeconds), phase.Tree.Leaves, phase.Costs);
-        return ExpectedSeconds(job, pool.Workers).Seconds / pool.WorkerSpeed;
     }
 
     // How many steals, one after the other, lengthen the run by their full time.

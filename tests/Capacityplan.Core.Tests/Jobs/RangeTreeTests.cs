@@ -6,6 +6,24 @@ namespace Capacityplan.Core.Tests.Jobs;
 // reference/stealing/SOURCE.md says what tree_counts.csv holds.
 public sealed class RangeTreeTests
 {
+    // Leaves on two levels: of 543 units, 32 ranges of 16 or 17; those of 16 are leaves, the 31 of 17 fork once more into 8 and 9.
+    [Fact]
+    public void LeafSizes_LeavesOnTwoLevels_AreCountedBySize()
+    {
+        Assert.Equal([(9, 62), (16, 1)], new RangeTree(543, 16).LeafSizes());
+        Assert.Equal([(1, 4096)], new RangeTree(4096, 1).LeafSizes());
+        Assert.Equal([(7, 1)], new RangeTree(7, 9).LeafSizes());
+        foreach (long units in new long[] { 2, 77, 1000, 12_345 })
+        {
+            foreach (long grain in new long[] { 1, 3, 10 })
+            {
+                var tree = new RangeTree(units, grain);
+                Assert.Equal(tree.Leaves, tree.LeafSizes().Sum(leaf => leaf.Count));
+                Assert.Equal(tree.LargestLeaf, tree.LeafSizes()[^1].Units);
+            }
+        }
+    }
+
     [Fact]
     public void RangeTree_ReferenceCounts_AreMetExactly()
     {

@@ -133,6 +133,21 @@ public sealed class PoolSimulationTests
     }
 
     [Fact]
+    public void Run_ManyUnits_TakesAtMostSixteenBytesForEach()
+    {
+        const long Units = 5_000_000;
+        var job = new JobStructure([new ParallelPhase("grid", Units, new UniformSizes(1e-6, 2e-6), 1000)]);
+        // One thread, so that all it allocates is seen: eight bytes a unit, drawn anew for each replicate in the same place.
+        long before = GC.GetAllocatedBytesForCurrentThread();
+        PoolSimulation.Run(job, [new WorkerPool(4), new WorkerPool(64)], new SimulationSettings { Replicates = 2, Threads = 1 });
+        long allocated = GC.GetAllocatedBytesForCurrentThread() - before;
+        Assert.InRange(allocated, 8 * Units, 8 * Units + 1_000_000);
+        Assert.Equal(2, PoolSimulation.Threads(job, 64));
+        Assert.Equal(1, PoolSimulation.Threads(job, 1));
+        Assert.Equal(64, PoolSimulation.Threads(s_job, 64));
+    }
+
+    [Fact]
     public void Run_NoPool_IsRefused() => Assert.Throws<ArgumentException>("pools", () => PoolSimulation.Run(s_job, []));
 
     [Theory]

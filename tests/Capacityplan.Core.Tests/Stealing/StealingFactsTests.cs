@@ -63,15 +63,69 @@ public sealed class StealingFactsTests
             },
             count: 300);
 
-    // The greedy ceiling supposes that no worker idles while there is work; a thief may search for a while.
-    [Fact]
-    public void PoolSimulation_TriesSlowAgainstUnits_BreakTheGreedyCeilingInAMinorityOfRuns()
+    // The greedy ceiling, (T1 - T_inf)/p + T_inf, supposes that no worker idles while there is work; a thief has to search and to
+    // steal first, so it can be broken. Of 1800 runs 303 were by up to 8 % with usual costs, 547 by up to 44 % with slow tries,
+    // and 1430 by up to 246 % where a try and a steal take as long as a unit each; never by more than the logarithm proved for unit
+    // tasks (Tchiboukdjian, Gast and Trystram, "Decentralized List Scheduling", Annals of Operations Research 207, 2013) allows
+    // for, of tries and steals.
+    [Theory]
+    [InlineData(2e-7, 1e-6, 303, 0.081)]
+    [InlineData(2e-6, 1e-6, 547, 0.44)]
+    [InlineData(1e-5, 1e-5, 1430, 2.46)]
+    public void PoolSimulation_GreedyCeiling_IsBrokenAsSeldomAndByAsLittleAsStated(double attempt, double steal, int broken, double mostOver)
     {
-        var phase = new ParallelPhase("ceiling", 5000, new ExponentialSizes(1e-5), 1, new SchedulingCosts { StealAttemptSeconds = 2e-6 });
-        double[] excess = [.. Simulated.Pool(phase, 48, 400).Runs.Select(run =>
-            run.MakespanSeconds / WorkSpanLaws.GreedyCeilingSeconds(run.WorkSeconds, run.SpanSeconds, 48) - 1)];
-        // 141 of 400 were seen.
-        Assert.InRange(excess.Count(over => over > 0), 0, 200);
+        var costs = new SchedulingCosts { StealAttemptSeconds = attempt, StealSeconds = steal };
+        TaskSizes[] sizes = [new ConstantSizes(1e-5), new ExponentialSizes(1e-5), new LognormalSizes(-12, 1)];
+        var excess = new List<double>();
+        foreach (TaskSizes one in sizes)
+        {
+            foreach ((long units, long grain) in new[] { (500L, 1L), (5000, 1), (5000, 8) })
+            {
+                var phase = new ParallelPhase("ceiling", units, one, grain, costs);
+                double chain = StealingBounds.ProvedLogFactor * Math.Log2(phase.Tree.Leaves) * (attempt + steal);
+                foreach (int workers in new[] { 2, 6, 16, 48 })
+                {
+                    foreach (SimulatedRun run in Simulated.Pool(phase, workers, 50).Runs)
+                    {
+                        double ceiling = WorkSpanLaws.GreedyCeilingSeconds(run.WorkSeconds, run.SpanSeconds, workers);
+                        excess.Add(run.MakespanSeconds / ceiling - 1);
+                        Assert.True(run.MakespanSeconds <= ceiling + chain, $"{run.MakespanSeconds} past {ceiling} and {chain} in {phase}");
+                    }
+                }
+            }
+        }
+
+        Assert.Equal(1800, excess.Count);
+        // The seed makes the count what it is; another processor's last digits may tip a run or two.
+        Assert.InRange(excess.Count(over => over > 0), broken - 5, broken + 5);
+        Assert.Equal(mostOver, excess.Max(), 0.01 * (1 + mostOver));
+    }
+
+    // Common practice, no source: owner and thief work at opposite ends of a deque and meet only at its last item.
+    [Fact]
+    public void TrySteal_DequeOfSeveralItems_CostsTheOwnerNothingBeforeItsLastOne()
+    {
+        // Eight units of 1 s, forks that take no time: from 0 on the owner's deque holds ranges of 4, 2 and 1 units.
+        double[] units = [1, 1, 1, 1, 1, 1, 1, 1];
+        var costs = new SchedulingCosts { ForkSeconds = 0, JoinSeconds = 0, StealSeconds = 0 };
+        double[] sums = [0, 1, 2, 3, 4, 5, 6, 7, 8];
+        Try[] tries = [new(0.25, 1, 0), new(0.5, 2, 0), new(0.75, 3, 0), new(0.875, 4, 0)];
+        long[] taken = [4, 2, 1, 0];
+        for (int steals = 0; steals <= tries.Length; steals++)
+        {
+            var phase = new ParallelPhase("deque", 8, new SampleSizes(units), 1, costs);
+            var machine = new StealMachine<PrefixSums>(
+                new PhaseCosts(phase, new WorkerPool(5)), new PrefixSums(sums, 8), new RandomSource(1));
+            machine.Step(0);
+            foreach ((Try one, long size) in tries[..steals].Zip(taken))
+                Assert.Equal(size, machine.TrySteal(one.Time, one.Thief, one.Victim));
+            Assert.Equal(taken[..steals], EventByEventPool.Replay(units, 1, costs, new WorkerPool(5), tries[..steals]).Taken);
+            // The owner's first unit is done at 1: only if its last item is gone does it join the thieves.
+            int thieves = machine.Thieves;
+            while (machine.NextEvent <= 1)
+                machine.Step(machine.NextEvent);
+            Assert.Equal(steals >= 3 ? thieves + 1 : thieves, machine.Thieves);
+        }
     }
 
     [Theory]
@@ -126,6 +180,7 @@ public sealed class StealingFactsTests
             SimulatedPool pool = Simulated.Pool(phase, workers, 50);
             return (pool.Steals.Mean + pool.MeanFailedTries) / (workers * pool.MeanSpanSeconds);
         })];
+        // 1.3 to 2.3 were seen, while workers times span grew 39-fold: O() allows for any constant.
         Assert.InRange(ratios.Max() / ratios.Min(), 1, 2);
     }
 
