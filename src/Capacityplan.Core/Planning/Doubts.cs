@@ -113,12 +113,13 @@ internal static class Doubts
 
         if (plan.WorkAndSpan is { } stated)
         {
+            string carries = measured is CalibratedScaling { Calibration.Share: > 0 } ? "The phases, matched to the timings, carry the forecast." : "The timings carry the forecast.";
             problems.Add(Apart(stated.WorkSeconds, measured.WorkSeconds)
                 ? Warning(
-                    $"Timings and stated work disagree: the fit finds {Figures.Time(measured.WorkSeconds)} on one core, {Figures.Time(stated.WorkSeconds)} is stated. The timings carry the forecast.",
+                    $"Timings and stated work disagree: the fit finds {Figures.Time(measured.WorkSeconds)} on one core, {Figures.Time(stated.WorkSeconds)} is stated. {carries}",
                     "job.workAndSpan")
                 : Note(
-                    $"Timings and stated work agree: the fit finds {Figures.Time(measured.WorkSeconds)} on one core, {Figures.Time(stated.WorkSeconds)} is stated. The timings carry the forecast.",
+                    $"Timings and stated work agree: the fit finds {Figures.Time(measured.WorkSeconds)} on one core, {Figures.Time(stated.WorkSeconds)} is stated. {carries}",
                     "job.workAndSpan"));
         }
     }

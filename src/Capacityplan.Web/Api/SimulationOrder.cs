@@ -45,18 +45,10 @@ internal sealed record SimulationOrder(JobStructure Job, ImmutableArray<WorkerPo
         {
             findings.Error(
                 PhasePath,
-                FormattableString.Invariant($"This would take about {steps:0.#e+0} steps; {MostSteps:0.#e+0} are the most. Ask for {Fewer(job)}."));
+                FormattableString.Invariant($"This would take about {steps:0.#e+0} steps; {MostSteps:0.#e+0} are the most. Ask for fewer replicates, cores or units."));
             return null;
         }
 
         return new SimulationOrder(job, pools, settings);
-    }
-
-    private static string Fewer(JobStructure job)
-    {
-        var phase = (ParallelPhase)job.Phases[0];
-        return phase.Costs.ForkSeconds > 100 * phase.Costs.StealAttemptSeconds
-            ? "fewer cores or replicates, or a steal-try interval that is less short beside a fork"
-            : "fewer replicates, cores or units";
     }
 }

@@ -110,7 +110,6 @@ public sealed class SimulationsApiTests(Site site) : IClassFixture<Site>, IDispo
     [InlineData("""{ "kind": "parallel", "units": 100000000000, "unitSeconds": { "distribution": "lognormal", "mu": -9, "sigma": 1 } }""", 8, 1)]
     [InlineData("""{ "kind": "parallel", "units": 10000000, "unitSeconds": { "distribution": "uniform", "min": 0, "max": 1e-5 } }""", 8, 200)]
     [InlineData("""{ "kind": "parallel", "units": 10000000000, "unitSeconds": { "distribution": "constant", "value": 1e-5 } }""", 4096, 1000)]
-    [InlineData("""{ "kind": "parallel", "units": 100000, "forkSeconds": 1000, "stealAttemptSeconds": 1e-12, "unitSeconds": { "distribution": "constant", "value": 1 } }""", 8, 1)]
     public async Task Simulation_ThatWouldTakeTooLong_IsRefusedAtOnce(string phase, int cores, int replicates)
     {
         long started = Stopwatch.GetTimestamp();
