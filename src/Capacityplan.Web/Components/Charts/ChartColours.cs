@@ -64,7 +64,7 @@ public sealed record ChartColours
     {
         TimeUse.Work => Tint,
         TimeUse.Serial => Ink,
-        TimeUse.Overhead => Edge,
+        TimeUse.Overhead or TimeUse.Running => Edge,
         TimeUse.Stealing => Forecast,
         TimeUse.Mixed => Rule,
         _ => "rgba(0,0,0,0)",

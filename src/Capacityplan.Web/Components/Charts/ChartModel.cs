@@ -138,6 +138,9 @@ public enum TimeUse
     /// <summary>Looking for something to steal, or not yet awake.</summary>
     Idle,
 
+    /// <summary>Runs a range of units, with its forks and joins.</summary>
+    Running,
+
     /// <summary>Several, each too short to show.</summary>
     Mixed,
 }
@@ -325,6 +328,7 @@ public enum KeySign
     OverheadTime,
     StealingTime,
     IdleTime,
+    RunningTime,
     MixedTime,
     SimulatedMean,
     SimulatedSpread,

@@ -116,7 +116,8 @@ public static class PlotlyDrawing
         Range = [OnAxis(model.Y, model.Y.Low), OnAxis(model.Y, model.Y.High)],
         Domain = [PlotlyNumbers.Rounded(frame.AxisAt), 1],
         FixedRange = true,
-        ShowGrid = true,
+        // Rows are told apart by what is in them.
+        ShowGrid = model.Stretches.Count == 0,
         GridColor = colours.Rule,
         GridWidth = 1,
         ShowLine = false,

@@ -6,9 +6,10 @@ namespace Capacityplan.Web.Components.Charts;
 /// <summary>One simulated run: workers as rows, what each did across time.</summary>
 public static class RunPictureChart
 {
-    private const int RowHeight = 9;
-    private const int FewestPixels = 150;
-    private const int MostPixels = 460;
+    // Rows are as high as they can be while all of them are seen at once.
+    private const double HighestRow = 16;
+    private const double MostPixels = 460;
+    private const double LabelHeight = 14;
 
     /// <summary>Fewer busy workers than this share, for longer than <see cref="WorthAWord"/> of a phase, is worth a word.</summary>
     private const double FewBusy = 0.5;
@@ -26,7 +27,7 @@ public static class RunPictureChart
         double size = AxisTicks.SizeOf(makespan);
         double scale = 1 / (place.Speed * size);
         Dictionary<int, int> rows = picture.Rows.Select((worker, row) => (worker, row)).ToDictionary(pair => pair.worker, pair => pair.row);
-        int height = Math.Clamp(RowHeight * rows.Count, FewestPixels, MostPixels);
+        double rowHeight = Math.Min(HighestRow, MostPixels / rows.Count);
         (double low, double high) = (from * makespan / size, to * makespan / size);
         return new ChartModel
         {
@@ -36,8 +37,8 @@ public static class RunPictureChart
             TextAlternative = $"{Title(picture, place.Speed)}. The run takes {Figures.Time(makespan)}; {string.Join(", ", picture.Phases.Select(phase => $"{phase.Name} {Figures.Time((phase.EndSeconds - phase.StartSeconds) / place.Speed)}"))}.",
             X = new() { Title = unit, Scale = AxisScale.Linear, Low = low, High = high, Ticks = [] },
             // Worker 0 stands at the top.
-            Y = new() { Title = "worker", Scale = AxisScale.Linear, Low = rows.Count - 0.4, High = -0.6, Ticks = RowTicks(picture.Rows) },
-            Height = height + 68,
+            Y = new() { Title = "worker", Scale = AxisScale.Linear, Low = rows.Count - 0.4, High = -0.6, Ticks = RowTicks(picture.Rows, rowHeight) },
+            Height = (int)(rowHeight * rows.Count) + 76,
             ZoomsAlongX = true,
             Stretches = picture.Segments
                 .Select(segment => Stretch(segment, picture, rows[segment.Worker], scale))
@@ -46,8 +47,8 @@ public static class RunPictureChart
             Uprights = picture.Phases.Skip(1).Select(phase => new Upright(phase.StartSeconds * scale, "", IsKey: false))
                 .Where(upright => upright.X > low && upright.X < high).ToValueList(),
             Key = picture.MergedSegments > 0
-                ? [KeySign.WorkTime, KeySign.SerialTime, KeySign.StealingTime, KeySign.MixedTime]
-                : [KeySign.WorkTime, KeySign.SerialTime, KeySign.StealingTime],
+                ? [KeySign.RunningTime, KeySign.SerialTime, KeySign.StealingTime, KeySign.MixedTime]
+                : [KeySign.RunningTime, KeySign.SerialTime, KeySign.StealingTime],
             Table = Table(picture, place.Speed),
         };
     }
@@ -74,9 +75,14 @@ public static class RunPictureChart
         double length = worst.Phase.EndSeconds - worst.Phase.StartSeconds;
         if (length <= 0)
             return "One worker runs while the others wait";
+        // What the worker that ended the phase did last says what the others waited for.
+        RunSegment last = picture.Segments.LastOrDefault(segment => segment.EndSeconds == worst.Phase.EndSeconds && segment.Worker == worst.Phase.LastWorker);
+        bool joins = last.Time.Overhead > 0.5 * worst.Tail;
         return (worst.Head / length, worst.Tail / length) switch
         {
             var (head, tail) when Math.Max(head, tail) < WorthAWord => "Nearly all workers are busy from the start of each parallel phase to its end",
+            var (head, tail) when tail >= head && joins =>
+                $"The last joins of {worst.Phase.Name} take {Figures.Time(worst.Tail / speed)}, with fewer than half the workers at it",
             var (head, tail) when tail >= head => $"Stragglers: for the last {Figures.Time(worst.Tail / speed)} of {worst.Phase.Name} fewer than half the workers have work",
             _ => $"A slow start: {worst.Phase.Name} takes {Figures.Time(worst.Head / speed)} until half the workers have work",
         };
@@ -85,7 +91,7 @@ public static class RunPictureChart
     /// <summary>How long, from a phase's start and to its end, fewer than half of the rows have work, seconds.</summary>
     private static (double Head, double Tail) Ends(RunPicture picture, int phase)
     {
-        RunSegment[] busy = [.. picture.Segments.Where(segment => segment.Phase == phase && segment.Activity is RunActivity.Running or RunActivity.Mixed && segment.Phase == phase)];
+        RunSegment[] busy = [.. picture.Segments.Where(segment => segment.Phase == phase && (segment.Activity is RunActivity.Running or RunActivity.Mixed))];
         RunPhase of = picture.Phases[phase];
         double enough = FewBusy * picture.Rows.Count;
         int count = 0;
@@ -109,7 +115,7 @@ public static class RunPictureChart
     {
         TimeUse use = segment.Activity switch
         {
-            RunActivity.Running => TimeUse.Work,
+            RunActivity.Running => TimeUse.Running,
             RunActivity.Serial => TimeUse.Serial,
             RunActivity.Stealing => TimeUse.Stealing,
             RunActivity.Mixed => TimeUse.Mixed,
@@ -129,9 +135,9 @@ public static class RunPictureChart
             $"worker {Figures.Count(segment.Worker)}, {picture.Phases[segment.Phase].Name}: {what}, {Figures.Time(segment.Seconds)}");
     }
 
-    private static ValueList<ChartTick> RowTicks(IReadOnlyList<int> rows)
+    private static ValueList<ChartTick> RowTicks(IReadOnlyList<int> rows, double rowHeight)
     {
-        int step = Math.Max(1, (int)Math.Ceiling(rows.Count / 16.0));
+        int step = (int)Math.Ceiling(LabelHeight / rowHeight);
         return rows.Select((worker, row) => (worker, row)).Where(pair => pair.row % step == 0)
             .Select(pair => new ChartTick(pair.row, Figures.Count(pair.worker))).ToValueList();
     }

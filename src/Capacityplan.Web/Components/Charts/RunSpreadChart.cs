@@ -36,8 +36,10 @@ public static class RunSpreadChart
             Columns = columns.ToValueList(),
             Uprights = isAlike
                 ? []
-                : [new(low, "", IsKey: false), new(median, $"median {Figures.Time(median)}", IsKey: true), new(high, "", IsKey: false)],
-            Zone = null,
+                : [
+                    new(low, $"5{Figures.NoBreakSpace}% {Figures.Time(low)}", IsKey: false), new(median, $"median {Figures.Time(median)}", IsKey: true),
+                    new(high, $"95{Figures.NoBreakSpace}% {Figures.Time(high)}", IsKey: false),
+                ],
             Table = new(
                 ["share of runs", "take at most"],
                 new[] { 0.05, 0.25, 0.5, 0.75, 0.95, 1 }

@@ -52,7 +52,7 @@ public static class SplitSizeChart
             ],
             Measured = [PointOf(now)],
             Chosen = curve.Best == now ? null : new(PointOf(curve.Best), best, "", HasPost: false),
-            Notes = [new(PointOf(now), curve.Best == now ? $"now, and {best}" : $"now: {Figures.Count(phase.Grain)}", NoteRole.Key) { Side = NoteSide(now, points), Offset = (0, -14) }],
+            Notes = [new(PointOf(now), curve.Best == now ? $"now, and best: {Figures.Count(phase.Grain)}" : $"now: {Figures.Count(phase.Grain)}", NoteRole.Key) { Side = NoteSide(now, points), Offset = (4, -14) }],
             Readouts = points.Select(point => new Readout(point.Grain, point.MakespanSeconds.Mean / speed, Words(point, speed))).ToValueList(),
             Key = [KeySign.SimulatedMean, KeySign.SimulatedSpread, KeySign.ClosedForm],
             Table = Table(curve, now, speed),
