@@ -3,8 +3,8 @@ using Capacityplan.Core.Jobs;
 namespace Capacityplan.Core.Stealing;
 
 /// <summary>
-/// A closed form for the expected time of a job of known phases on a work-stealing pool, for an answer before the simulation
-/// has one.
+/// A closed form for the expected time of a parallel phase on a work-stealing pool, for an answer before the simulation has one.
+/// What does not depend on the pool is worked out once.
 /// </summary>
 /// <remarks>
 /// With n leaves of x seconds on average, the longest of L, and m = min(p, n) workers that can be busy, a phase takes the sum of
@@ -23,13 +23,35 @@ namespace Capacityplan.Core.Stealing;
 /// </item>
 /// </list>
 /// It is no less than max(T1/p, T_inf). The five figures are fitted to our own simulation and rounded: a, L and C are the model's.
-/// Waking delays w lengthen it by what the sleepers miss, (1 - 1/m) w (1 - exp(-T/w)); a cold cache makes a steal dearer by the
+/// Waking delays w lengthen it by what the sleepers miss, (1 - 1/p) w (1 - exp(-T/w)); a cold cache makes a steal dearer by the
 /// mean refill over the halvings of the range. With the benchmark's "stealing form", over 8 distributions, 100 to 500,000
 /// units, grains to 1024 and 2 to 1024 workers, the error against the simulated mean depends on the parallel slack
 /// T1/(p T_inf): see <see cref="StatedError"/>.
 /// </remarks>
-public static class ExpectedPhase
+public sealed class ExpectedPhase
 {
+    private readonly double _leaves;
+    private readonly double _longestLeafSeconds;
+    private readonly double _aroundSeconds;
+    private readonly double _spanSeconds;
+    private readonly double _stealSeconds;
+
+    /// <summary>Works out what holds on any pool.</summary>
+    /// <param name="phase">The phase.</param>
+    public ExpectedPhase(ParallelPhase phase)
+    {
+        ArgumentNullException.ThrowIfNull(phase);
+        Phase = phase;
+        _leaves = phase.Tree.Leaves;
+        _longestLeafSeconds = phase.ExpectedLongestTaskSeconds;
+        _aroundSeconds = phase.Tree.SpanSeconds(0, phase.Costs);
+        _spanSeconds = phase.SpanSeconds;
+        _stealSeconds = phase.Costs.StealSeconds + phase.Costs.RefillSecondsPerUnit * RefilledUnits(phase);
+    }
+
+    /// <summary>The phase.</summary>
+    public ParallelPhase Phase { get; }
+
     /// <summary>The expected time of a job, seconds; above 0.</summary>
     /// <param name="job">The job.</param>
     /// <param name="pool">The pool.</param>
@@ -42,21 +64,8 @@ public static class ExpectedPhase
     /// <summary>The expected time of one phase, seconds; above 0; on one worker its mean work to the last digit.</summary>
     /// <param name="phase">The phase.</param>
     /// <param name="pool">The pool.</param>
-    public static double ExpectedSeconds(ParallelPhase phase, WorkerPool pool)
-    {
-        ArgumentNullException.ThrowIfNull(phase);
-        double leaves = phase.Tree.Leaves;
-        double workers = Math.Min(pool.Workers, leaves);
-        double others = 1 - 1 / workers;
-        double even = phase.WorkSeconds / workers;
-        double around = phase.Tree.SpanSeconds(0, phase.Costs);
-        double longest = phase.ExpectedLongestTaskSeconds;
-        double wait = others * around + WaitForTheLastLeaf(even, phase.UsefulSeconds / leaves, longest, leaves, workers);
-        double stealing = pool.WorkerSpeed * StealingSeconds(phase, leaves, workers);
-        double floor = Math.Max(phase.WorkSeconds / pool.Workers, phase.SpanSeconds);
-        double awake = Math.Max(floor, even + wait + stealing) / pool.WorkerSpeed;
-        return Waking(awake, phase.Costs.WakeSeconds, others);
-    }
+    public static double ExpectedSeconds(ParallelPhase phase, WorkerPool pool) =>
+        new ExpectedPhase(phase).At(pool.Workers, pool.WorkerSpeed).Seconds;
 
     /// <summary>
     /// How far the form is from the simulated mean at most in nine of ten settings, as a share of it.
@@ -72,24 +81,45 @@ public static class ExpectedPhase
         _ => 0.005,
     };
 
-    private static double WaitForTheLastLeaf(double even, double mean, double longest, double leaves, double workers)
+    /// <summary>The expected time and what it consists of.</summary>
+    /// <param name="cores">p, workers; 1 or more, a fraction standing for what lies between two whole pools.</param>
+    /// <param name="speed">Speed of every worker, as a share of a core to itself; above 0, at most 1.</param>
+    /// <exception cref="ArgumentOutOfRangeException">A figure is NaN, infinite or outside its range.</exception>
+    public PhaseTime At(double cores, double speed = 1)
     {
-        double starts = even * (1 - workers / leaves);
+        Require.AtLeast(cores, 1);
+        Require.Within(Require.Positive(speed), 0, 1);
+        double workers = Math.Min(cores, _leaves);
+        double useful = Phase.UsefulSeconds / workers;
+        double overhead = Phase.Tree.OverheadSeconds(Phase.Costs) / workers;
+        double waiting = (1 - 1 / workers) * _aroundSeconds + WaitForTheLastLeaf(useful + overhead, workers);
+        double stealing = StealingSeconds(workers);
+        double shortOfSpan = (_spanSeconds - useful - overhead - waiting) / speed - stealing;
+        waiting += Math.Max(0, shortOfSpan * speed);
+        double awake = (useful + overhead + waiting) / speed + stealing;
+        double waking = WakingSeconds(awake, Phase.Costs.WakeSeconds, 1 - 1 / cores);
+        return new PhaseTime(useful / speed, overhead / speed, waiting / speed, stealing, waking);
+    }
+
+    private double WaitForTheLastLeaf(double even, double workers)
+    {
+        double mean = Phase.UsefulSeconds / _leaves;
+        double longest = _longestLeafSeconds;
+        double starts = even * (1 - workers / _leaves);
         double late = longest - even + starts;
         double oneLeaf = longest >= even ? longest - even + starts / 2 : late > 0 ? late * late / (2 * starts) : 0;
         // With a leaf for each worker at most nobody ends on a second one; with two for each all do.
-        double secondLeaf = Math.Min(1, leaves / workers - 1);
-        double lastLeaves = leaves > 1 ? secondLeaf * (longest - mean) * Math.Log(workers) / Math.Log(leaves) : 0;
-        double wholeLeaves = Math.Ceiling(leaves / workers) * mean - even;
-        return Math.Max(Math.Max((1 - 1 / workers) * oneLeaf, lastLeaves), Math.Max(wholeLeaves, 0));
+        double secondLeaf = Math.Min(1, _leaves / workers - 1);
+        double lastLeaves = _leaves > 1 ? secondLeaf * (longest - mean) * Math.Log(workers) / Math.Log(_leaves) : 0;
+        double wholeLeaves = Math.Ceiling(_leaves / workers) * mean - even;
+        return Math.Max(Math.Max((1 - 1 / workers) * oneLeaf, lastLeaves), workers > 1 ? Math.Max(wholeLeaves, 0) : 0);
     }
 
-    private static double StealingSeconds(ParallelPhase phase, double leaves, double workers)
+    private double StealingSeconds(double workers)
     {
-        SchedulingCosts costs = phase.Costs;
-        double tries = 2.3 * (workers - 1) / (workers + 3) * Math.Log2(1 + (leaves - 1) / 6);
-        double steals = 0.8 * (Math.Log2(workers) + (1 - 1 / workers) * Math.Log2(leaves / workers));
-        return tries * costs.StealAttemptSeconds + steals * (costs.StealSeconds + costs.RefillSecondsPerUnit * RefilledUnits(phase));
+        double tries = 2.3 * (workers - 1) / (workers + 3) * Math.Log2(1 + (_leaves - 1) / 6);
+        double steals = 0.8 * (Math.Log2(workers) + (1 - 1 / workers) * Math.Log2(_leaves / workers));
+        return tries * Phase.Costs.StealAttemptSeconds + steals * _stealSeconds;
     }
 
     // Mean over the halvings down to the grain of the units a stolen half makes a cache fetch.
@@ -102,13 +132,26 @@ public static class ExpectedPhase
         return halvings == 0 ? 0 : units / halvings;
     }
 
-    // The time t by which workers that wake up after w on average have done what takes t0 if all are awake: t = t0 + (1 - 1/m) w
-    // (1 - exp(-t/w)). Each round brings it closer from below.
-    private static double Waking(double awake, double wake, double others)
+    // By the time t workers that wake up after w on average have done what takes t0 if all are awake: t = t0 + (1 - 1/p) w
+    // (1 - exp(-t/w)). The right side rises by less than t does, so each round brings it closer from below.
+    private static double WakingSeconds(double awake, double wake, double others)
     {
-        double seconds = awake;
+        double waking = 0;
         for (int round = 0; round < 50 && wake > 0; round++)
-            seconds = awake + others * wake * (1 - Math.Exp(-seconds / wake));
-        return seconds;
+            waking = others * wake * (1 - Math.Exp(-(awake + waking) / wake));
+        return waking;
     }
+}
+
+/// <summary>What the expected time of a phase consists of, clock seconds, each 0 or more.</summary>
+/// <param name="UsefulSeconds">Its units, shared out evenly over the workers that can be busy.</param>
+/// <param name="OverheadSeconds">Its forks, joins and combines, likewise.</param>
+/// <param name="WaitingSeconds">The wait for the last leaf and for forks and joins at either end.</param>
+/// <param name="StealingSeconds">Steals one after another, failed tries included, that nothing else covers.</param>
+/// <param name="WakingSeconds">What workers that are not yet awake do not do.</param>
+public readonly record struct PhaseTime(
+    double UsefulSeconds, double OverheadSeconds, double WaitingSeconds, double StealingSeconds, double WakingSeconds)
+{
+    /// <summary>The expected time, seconds.</summary>
+    public double Seconds => UsefulSeconds + OverheadSeconds + WaitingSeconds + StealingSeconds + WakingSeconds;
 }
