@@ -86,7 +86,7 @@ public static partial class CapacityplanApp
         });
 
         builder.Services.AddScoped<ThemeState>();
-        builder.Services.AddSingleton<SimulationGate>();
+        builder.Services.AddSingleton<SimulationTurns>();
         builder.Services.AddCapacityplanStorage(builder.Configuration);
         builder.Services.AddHostedService<StorePreparation>();
         builder.Services.AddApi();

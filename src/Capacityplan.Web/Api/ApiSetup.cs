@@ -25,7 +25,6 @@ public static class ApiSetup
             if (context.ProblemDetails is RequestProblem)
                 context.ProblemDetails.Extensions.Remove("traceId");
         });
-        services.AddSingleton<SimulationTurns>();
         // A lambda, because only then the descriptions of the XML comments find their way into the document.
         services.AddOpenApi(options => ApiDocument.Describe(options));
         return services;

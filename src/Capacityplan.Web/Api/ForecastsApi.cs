@@ -1,8 +1,12 @@
 using System.Collections.Immutable;
 using Capacityplan.Core;
+using Capacityplan.Core.Fitting;
+using Capacityplan.Core.Jobs;
 using Capacityplan.Core.Machines;
 using Capacityplan.Core.Planning;
+using Capacityplan.Core.Stealing;
 using Capacityplan.Storage;
+using Capacityplan.Web.Plans;
 using Microsoft.AspNetCore.Http.HttpResults;
 
 namespace Capacityplan.Web.Api;
@@ -49,9 +53,10 @@ public static class ForecastsApi
     /// names the cheapest whose chance of ending inside the window reaches the target.</remarks>
     /// <param name="request">The request.</param>
     /// <param name="catalogues">Holds the saved default catalogue.</param>
+    /// <param name="turns">Whose turn it is to simulate.</param>
     /// <param name="cancellation">Ends the work when the caller goes away.</param>
     internal static async Task<Results<Ok<ForecastAnswer>, ProblemHttpResult>> ForecastAsync(
-        HttpRequest request, CatalogueStore catalogues, CancellationToken cancellation)
+        HttpRequest request, CatalogueStore catalogues, SimulationTurns turns, CancellationToken cancellation)
     {
         (ReadOnlyMemory<byte> body, ProblemHttpResult? problem) = await RequestBody.ReadAsync(request, cancellation);
         if (problem is not null)
@@ -66,8 +71,26 @@ public static class ForecastsApi
             : Saved(await catalogues.GetDefaultAsync(cancellation), findings);
         if (order.Plan.Window is null)
             findings.Warn("job.window", "Without a window there is no chance of meeting it and no verdict. Give the seconds within which the job must be done.");
-        PlanResult result = Planner.Evaluate(order.Plan, catalogue, order.Settings, cancellation: cancellation);
+        ScalingForecast? scaling = order.Plan.Structure is { } structure ? await SimulatedAsync(order, structure, turns, findings, cancellation) : null;
+        PlanResult result = Planner.Evaluate(order.Plan, catalogue, order.Settings, scaling, cancellation);
         return TypedResults.Ok(ForecastAnswer.Of(result, findings.Problems));
+    }
+
+    /// <summary>The scaling of a job described by its phases, simulated as the pages do it.</summary>
+    private static async Task<ScalingForecast> SimulatedAsync(
+        PlanOrder order, JobStructure structure, SimulationTurns turns, RequestFindings findings, CancellationToken cancellation)
+    {
+        int seed = order.Settings.Seed;
+        if (StructureSimulation.Steps(structure) > SimulationOrder.MostSteps)
+        {
+            findings.Add(new Problem(
+                ProblemSeverity.Note, "Simulating these phases would take too long for a request: the forecast rests on the closed form of their run time instead.", Path: "job.structure"));
+            return Planner.Scale(order.Plan, seed, cancellation: cancellation);
+        }
+
+        IReadOnlyList<SimulatedPool> simulated = await turns.TakeAsync(
+            () => StructureSimulation.Run(structure, seed, SimulationTurns.Threads, cancellation: cancellation), cancellation);
+        return Planner.Scale(order.Plan, seed, simulated: simulated, cancellation: cancellation);
     }
 
     private static Catalogue Given(ImmutableArray<MachineType> machines, RequestFindings findings)

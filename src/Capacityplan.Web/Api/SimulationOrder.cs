@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using Capacityplan.Core.Jobs;
 using Capacityplan.Core.Planning;
 using Capacityplan.Core.Stealing;
+using Capacityplan.Web.Plans;
 
 namespace Capacityplan.Web.Api;
 
@@ -36,8 +37,7 @@ internal sealed record SimulationOrder(JobStructure Job, ImmutableArray<WorkerPo
         {
             Replicates = request.Replicates ?? usual.Replicates,
             Seed = request.Seed ?? usual.Seed,
-            // Half the machine at most: pages and other callers go on.
-            Threads = Math.Max(1, Environment.ProcessorCount / 2),
+            Threads = SimulationTurns.Threads,
         };
         ImmutableArray<WorkerPool> pools = [.. request.Cores!.Select(cores => new WorkerPool(cores))];
         double steps = SimulationEffort.Steps(job, pools, settings.Replicates);

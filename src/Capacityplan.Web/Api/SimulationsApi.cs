@@ -1,4 +1,5 @@
 using Capacityplan.Core.Stealing;
+using Capacityplan.Web.Plans;
 using Microsoft.AspNetCore.Http.HttpResults;
 
 namespace Capacityplan.Web.Api;

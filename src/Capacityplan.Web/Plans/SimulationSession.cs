@@ -1,4 +1,5 @@
 using Capacityplan.Core.Jobs;
+using Capacityplan.Core.Planning;
 using Capacityplan.Core.Stealing;
 
 namespace Capacityplan.Web.Plans;
@@ -42,18 +43,17 @@ public sealed record SimulationOrder(JobStructure Structure, WorkerPool Pool, in
 /// Simulates the job of a plan away from the caller's thread: over core counts, on one pool in detail, one run as a picture,
 /// and by split size. What has come in is shown at once; work whose input has changed is dropped.
 /// </summary>
-/// <param name="gate">Keeps simulations from crowding out each other.</param>
+/// <param name="turns">Whose turn it is.</param>
 /// <param name="clock">The clock.</param>
-public sealed class SimulationSession(SimulationGate gate, TimeProvider clock) : IAsyncDisposable
+public sealed class SimulationSession(SimulationTurns turns, TimeProvider clock) : IAsyncDisposable
 {
-    /// <summary>Runs on each pool.</summary>
+    /// <summary>Runs on each pool that are shown; the forecast takes the first <see cref="StructureSimulation.Replicates"/> of them.</summary>
     public const int Replicates = 200;
 
     /// <summary>Runs with each split size.</summary>
     public const int SplitReplicates = 40;
 
     private const int Seed = 1;
-    private const int MostCores = 1024;
 
     /// <summary>A simulation that takes longer is stopped with what it has.</summary>
     private static readonly TimeSpan s_patience = TimeSpan.FromSeconds(45);
@@ -61,8 +61,8 @@ public sealed class SimulationSession(SimulationGate gate, TimeProvider clock) :
     private readonly Lock _lock = new();
     private CancellationTokenSource? _running;
     private Task _work = Task.CompletedTask;
+    private SimulationOrder? _refinedFor;
     private SimulationOrder? _curveOf;
-    private bool _curveIsWhole;
 
     /// <summary>Raised, on any thread, whenever something shown has changed.</summary>
     public event Action? Changed;
@@ -162,13 +162,6 @@ public sealed class SimulationSession(SimulationGate gate, TimeProvider clock) :
         await work;
     }
 
-    /// <summary>Powers of two, and nothing else, so that the curve is the same whichever pool is looked at.</summary>
-    private static IEnumerable<WorkerPool> CurvePools()
-    {
-        for (int workers = 1; workers <= MostCores; workers *= 2)
-            yield return new WorkerPool(workers);
-    }
-
     private void Begin()
     {
         _running?.Cancel();
@@ -192,26 +185,21 @@ public sealed class SimulationSession(SimulationGate gate, TimeProvider clock) :
         try
         {
             await before;
-            await gate.EnterAsync(overtaken);
-            try
-            {
-                using var patience = new CancellationTokenSource(s_patience, clock);
-                using var either = CancellationTokenSource.CreateLinkedTokenSource(overtaken, patience.Token);
-                Publish(source, () => Stage = SimulationStage.Working);
-                Simulate(order, source, either.Token);
-            }
-            finally
-            {
-                gate.Leave();
-            }
-
+            await turns.TakeAsync(
+                () =>
+                {
+                    using var patience = new CancellationTokenSource(s_patience, clock);
+                    using var either = CancellationTokenSource.CreateLinkedTokenSource(overtaken, patience.Token);
+                    Publish(source, () => Stage = SimulationStage.Working);
+                    Simulate(order, source, either.Token);
+                    return true;
+                },
+                overtaken);
             Publish(source, () => Stage = SimulationStage.Done);
         }
         catch (OperationCanceledException)
         {
             // Out of patience, what has come in stands. Overtaken by a later order, or stopped, this changes nothing.
-            if (!_curveIsWhole && Curve is { Count: > 0 } sofar && !overtaken.IsCancellationRequested)
-                Refined?.Invoke(order.Structure, sofar);
             Publish(source, () => Stage = SimulationStage.Stopped);
         }
         catch (Exception fault)
@@ -232,20 +220,27 @@ public sealed class SimulationSession(SimulationGate gate, TimeProvider clock) :
 
     private void Simulate(SimulationOrder order, CancellationTokenSource source, CancellationToken cancellation)
     {
-        bool isInCurve = order.Pool.WorkerSpeed == 1 && CurvePools().Contains(order.Pool);
-        if (!_curveIsWhole || !order.IsForTheJobOf(_curveOf))
+        WorkerPool[] curve = [.. StructureSimulation.Pools];
+        bool isInCurve = curve.Contains(order.Pool);
+        if (!order.IsForTheJobOf(_refinedFor))
         {
-            (_curveOf, _curveIsWhole) = (order, false);
-            WorkerPool[] curve = [.. CurvePools()];
+            IReadOnlyList<SimulatedPool> first = StructureSimulation.Run(
+                order.Structure, Seed, SimulationTurns.Threads, new Told<SimulationProgress>(so => Publish(source, () => Curve = so.SoFar)), cancellation);
+            Publish(source, () => (_refinedFor, Curve) = (order, first));
+            if (order == _refinedFor)
+                Refined?.Invoke(order.Structure, first);
+        }
+
+        if (!order.IsForTheJobOf(_curveOf))
+        {
+            // The first runs are made once more: a fifth of the work, for a curve that is the same whoever asks for it.
             WorkerPool[] all = isInCurve ? curve : [.. curve, order.Pool];
-            IReadOnlyList<SimulatedPool> pools = Run(order, all, source, so => Take(so, curve.Length), cancellation);
+            IReadOnlyList<SimulatedPool> pools = Run(order, all, source, Take, cancellation);
             Publish(source, () =>
             {
-                Take(pools, curve.Length);
-                _curveIsWhole = true;
+                Take(pools);
+                _curveOf = order;
             });
-            if (_curveIsWhole)
-                Refined?.Invoke(order.Structure, Curve);
         }
         else if (isInCurve)
         {
@@ -272,8 +267,12 @@ public sealed class SimulationSession(SimulationGate gate, TimeProvider clock) :
             Publish(source, () => Grain = grain);
         }
 
-        void Take(IReadOnlyList<SimulatedPool> pools, int curve) =>
-            (Curve, Detail) = ([.. pools.Take(curve)], pools.First(pool => pool.Pool == order.Pool));
+        void Take(IReadOnlyList<SimulatedPool> pools)
+        {
+            if (pools[0].Runs.Count >= (Curve is [{ } shown, ..] ? shown.Runs.Count : 0))
+                Curve = [.. pools.Take(curve.Length)];
+            Detail = pools.First(pool => pool.Pool == order.Pool);
+        }
     }
 
     private IReadOnlyList<SimulatedPool> Run(
@@ -283,7 +282,7 @@ public sealed class SimulationSession(SimulationGate gate, TimeProvider clock) :
             order.Structure, pools, Settings(Replicates),
             new Told<SimulationProgress>(so => Publish(source, () => take(so.SoFar))), cancellation);
 
-    private static SimulationSettings Settings(int replicates) => new() { Replicates = replicates, Seed = Seed, Threads = SimulationGate.Threads };
+    private static SimulationSettings Settings(int replicates) => new() { Replicates = replicates, Seed = Seed, Threads = SimulationTurns.Threads };
 
     /// <summary>The replicate of the median time, the lower one of two.</summary>
     private static int MedianRun(SimulatedPool pool) =>

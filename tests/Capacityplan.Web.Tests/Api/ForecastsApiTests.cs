@@ -1,6 +1,7 @@
 using System.Text.Json;
 using Capacityplan.Storage;
 using Capacityplan.Web.Api;
+using Capacityplan.Web.Plans;
 using Capacityplan.Web.Tests.Serving;
 using Microsoft.AspNetCore.Http;
 using Microsoft.Extensions.DependencyInjection;
@@ -285,7 +286,7 @@ public sealed class ForecastsApiTests(Site site) : IClassFixture<Site>, IDisposa
         context.Request.Body = new EndingStream(System.Text.Encoding.UTF8.GetBytes(ForecastCalls.Demo), gone.Cancel);
 
         await Assert.ThrowsAnyAsync<OperationCanceledException>(
-            () => ForecastsApi.ForecastAsync(context.Request, site.Services.GetRequiredService<CatalogueStore>(), gone.Token));
+            () => ForecastsApi.ForecastAsync(context.Request, site.Services.GetRequiredService<CatalogueStore>(), site.Services.GetRequiredService<SimulationTurns>(), gone.Token));
     }
 
     private static IEnumerable<string> Names(JsonElement element) => element.EnumerateObject().Select(field => field.Name);

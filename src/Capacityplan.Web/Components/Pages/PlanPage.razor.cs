@@ -36,7 +36,7 @@ public sealed partial class PlanPage : IAsyncDisposable
     private TimeProvider Clock { get; init; } = default!;
 
     [Inject]
-    private SimulationGate Gate { get; init; } = default!;
+    private SimulationTurns Turns { get; init; } = default!;
 
     [Inject]
     private ILogger<PlanSaver> SaverLog { get; init; } = default!;
@@ -71,7 +71,7 @@ public sealed partial class PlanPage : IAsyncDisposable
         StoredCatalogue? catalogue = draft.CatalogueId is { } chosen ? await Catalogues.FindAsync(chosen) : await Catalogues.GetDefaultAsync();
         _session = new PlanSession(draft, catalogue?.Catalogue ?? s_noMachines, Clock);
         _saver = new PlanSaver(plan, Store, Clock, SaverLog);
-        _simulation = new SimulationSession(Gate, Clock);
+        _simulation = new SimulationSession(Turns, Clock);
         _simulation.Changed += () => _ = InvokeAsync(StateHasChanged);
         _simulation.Refined += _session.TakeSimulated;
         _session.Changed += OnSessionChanged;
