@@ -124,7 +124,8 @@ internal sealed class SampleLayout
         if (width < 2 || cells.Count(row => row.Length == width) < LeastReadable * rows.Length)
             return null;
 
-        bool hasHeading = cells[0].Count(cell => SampleHeading.IsHeading(cell.Text)) >= Math.Max(1, width - 1);
+        bool hasHeading = cells[0].Count(cell => SampleHeading.IsHeading(cell.Text)) >= Math.Max(1, width - 1)
+            && !Array.Exists(cells[0], cell => DurationText.TryRead(cell.Text, out _));
         Cell[][] body = [.. cells.Skip(hasHeading ? 1 : 0).Where(row => row.Length == width)];
         if (body.Length == 0)
             return null;

@@ -215,6 +215,20 @@ internal sealed class SampleLine(SampleLayout layout, SampleValues values, Sampl
 
     private static int LabelLength(ReadOnlySpan<char> text)
     {
+        // "c(1, 2)" and "array([1, 2])", as programs print lists.
+        int word = text.Length - text.TrimStart(" \t").Length;
+        int start = word;
+        while (word < text.Length && char.IsLetter(text[word]))
+            word++;
+        if (word > start && word < text.Length && text[word] is '(' or '[')
+        {
+            int brackets = word;
+            while (brackets < text.Length && text[brackets] is '(' or '[' or ' ')
+                brackets++;
+            if (brackets < text.Length && char.IsDigit(text[brackets]))
+                return brackets;
+        }
+
         int mark = text.IndexOfAny(':', '=');
         return mark > 0 && ContainsLetter(text[..mark]) && !PastedLine.ContainsDigit(text[..mark]) && PastedLine.ContainsDigit(text[mark..]) ? mark + 1 : 0;
     }

@@ -75,6 +75,13 @@ internal static class SamplePastes
         new("hours and minutes under hours", "hours\n1:30\n0:15\n", [5400, 900]),
         new("exponents", "1e-3\n2.5E-3\n1E+1", [0.001, 0.0025, 10]),
         new("bad count", "0 x 12 ms\n13 ms\n", [0.013], "not a count of tasks"),
+        new("lists as programs print them", "array([1.5, 2.5,\n       3.5])", [1.5, 2.5, 3.5]),
+        new("a name over no column", "real 0m12.3s\nreal 0m13s\n", [12.3, 13]),
+        new("named lines", "tile_1: 12ms\ntile_2: 13ms\n", [0.012, 0.013]),
+        new("names beside bare numbers", "tile1 12.5\ntile2 13.0\n", [12.5, 13]),
+        new("decimal commas with units", "1,5 ms\n2,75 ms\n", [0.0015, 0.00275]),
+        new("clock forms with decimals", "Duration\n00:00:01.234\n00:00:02.5\n", [1.234, 2.5]),
+        new("rounded signs", "~12 ms\n≈ 13 ms\n", [0.012, 0.013]),
         new("trailing commas", "12,\n13,\n14,\n", [12, 13, 14]),
         new("square brackets and blank lines", "[\n  1.5,\n\n  2.5\n]\n", [1.5, 2.5]),
     ];

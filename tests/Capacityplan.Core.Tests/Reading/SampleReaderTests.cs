@@ -200,6 +200,10 @@ public sealed class SampleReaderTests
                 Assert.True(line <= lines.Length && problem.Column + problem.Length <= lines[line - 1].Length + 1, $"{problem} in\n{text}");
         }
 
+        var scan = new SampleScan(null);
+        for (int at = 0; at < text.Length; at += 7)
+            scan.Feed(text.AsSpan(at, Math.Min(7, text.Length - at)));
+        AssertSame(reading, scan.Complete());
         Assert.All(reading.Seconds, value => Assert.True(value >= 0 && double.IsFinite(value)));
         Assert.True(reading.Sizes is null || reading.Sizes.Count == reading.Count);
         Assert.True(reading.Sizes is not null || reading.Problems.Any(problem => problem.Severity == ProblemSeverity.Error));
