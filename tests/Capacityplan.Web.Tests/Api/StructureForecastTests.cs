@@ -29,7 +29,7 @@ public sealed class StructureForecastTests(Site site) : IClassFixture<Site>, IDi
         Assert.Equal(JsonValueKind.Null, forecast.GetProperty("measuredUpToCores").ValueKind);
         Assert.Equal(10 + 1_000.0 / 8, forecast.GetProperty("points")[1].GetProperty("seconds").GetProperty("median").GetDouble(), 4.0);
         Assert.Equal("serial", forecast.GetProperty("points")[2].GetProperty("limitedBy").GetString());
-        Assert.Equal("phases", forecast.GetProperty("models")[0].GetProperty("name").GetString());
+        Assert.Equal("phases, simulated", forecast.GetProperty("models")[0].GetProperty("name").GetString());
         Assert.False(forecast.TryGetProperty("calibration", out _));
         Assert.Contains(answer.GetProperty("problems").EnumerateArray(), problem => problem.GetProperty("path").GetString() == "job.structure");
     }
@@ -45,7 +45,7 @@ public sealed class StructureForecastTests(Site site) : IClassFixture<Site>, IDi
         Assert.True(calibration.GetProperty("share").GetDouble() > 0.5);
         Assert.Equal([1, 4, 8], calibration.GetProperty("residuals").EnumerateArray().Select(residual => residual.GetProperty("cores").GetInt32()));
         Assert.Contains("agree within", calibration.GetProperty("statement").GetString(), StringComparison.Ordinal);
-        Assert.Equal("phases, calibrated", answer.GetProperty("forecast").GetProperty("models")[0].GetProperty("name").GetString());
+        Assert.Equal("phases, simulated, calibrated", answer.GetProperty("forecast").GetProperty("models")[0].GetProperty("name").GetString());
         Assert.Equal(8, answer.GetProperty("forecast").GetProperty("measuredUpToCores").GetInt32());
     }
 

@@ -50,6 +50,9 @@ public sealed record ChartModel
     /// <summary>Measured runs.</summary>
     public ValueList<ChartPoint> Measured { get; init; }
 
+    /// <summary>Quantiles of a sample against those of a distribution.</summary>
+    public ValueList<ChartPoint> Quantiles { get; init; }
+
     /// <summary>What is read out under the pointer, ascending in X.</summary>
     public ValueList<Readout> Readouts { get; init; }
 

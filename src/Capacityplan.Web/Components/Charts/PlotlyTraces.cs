@@ -38,6 +38,8 @@ internal sealed class PlotlyTraces(ChartModel model, ChartFrame frame, ChartColo
         if (model.Marks.Any(mark => mark.Whiskers is not null))
             traces.Add(Whiskers());
         traces.AddRange(model.Lines.Select(Line));
+        if (model.Quantiles.Count > 0)
+            traces.Add(Quantiles());
         if (model.Measured.Count > 0)
             traces.Add(Measured());
         if (model.Chosen is { } chosen)
@@ -213,6 +215,14 @@ internal sealed class PlotlyTraces(ChartModel model, ChartFrame frame, ChartColo
         discs.Mode = ModeFlag.Markers;
         discs.ClipOnAxis = false;
         discs.Marker = new() { Color = colours.Ink, Size = 8.5m, Opacity = 1, Line = new() { Color = colours.Sheet, Width = 1.25m } };
+        return discs;
+    }
+
+    private Scatter Quantiles()
+    {
+        Scatter discs = Silent(model.Quantiles.Select(point => point.X), model.Quantiles.Select(point => point.Y));
+        discs.Mode = ModeFlag.Markers;
+        discs.Marker = new() { Color = colours.Forecast, Size = 4, Opacity = 1 };
         return discs;
     }
 
