@@ -45,17 +45,25 @@ public static class ExpectedPhase
     public static double ExpectedSeconds(ParallelPhase phase, WorkerPool pool)
     {
         ArgumentNullException.ThrowIfNull(phase);
+        return Expected(phase, LongestChain.Of(phase), pool.Workers, pool.WorkerSpeed).Seconds;
+    }
+
+    /// <summary>The same for any number of cores' worth, with the part of it that waits for the last leaf.</summary>
+    /// <param name="phase">The phase.</param>
+    /// <param name="chain">Its longest chain, worked out once for all core counts.</param>
+    /// <param name="cores">Cores' worth, one worker to each; 1 or more.</param>
+    /// <param name="speed">Speed of every worker.</param>
+    internal static (double Seconds, double Waiting) Expected(ParallelPhase phase, LongestChain chain, double cores, double speed = 1)
+    {
         double leaves = phase.Tree.Leaves;
-        double workers = Math.Min(pool.Workers, leaves);
+        double workers = Math.Min(cores, leaves);
         double others = 1 - 1 / workers;
         double even = phase.WorkSeconds / workers;
-        double around = phase.Tree.SpanSeconds(0, phase.Costs);
-        double longest = phase.ExpectedLongestTaskSeconds;
-        double wait = others * around + WaitForTheLastLeaf(even, phase.UsefulSeconds / leaves, longest, leaves, workers);
-        double stealing = pool.WorkerSpeed * StealingSeconds(phase, leaves, workers);
-        double floor = Math.Max(phase.WorkSeconds / pool.Workers, phase.SpanSeconds);
-        double awake = Math.Max(floor, even + wait + stealing) / pool.WorkerSpeed;
-        return Waking(awake, phase.Costs.WakeSeconds, others);
+        double besides = others * chain.AroundSeconds + speed * StealingSeconds(phase, leaves, workers);
+        double waiting = WaitForTheLastLeaf(even, phase.UsefulSeconds / leaves, chain.LeafSeconds, leaves, workers);
+        double floor = Math.Max(phase.WorkSeconds / cores, chain.SpanSeconds);
+        waiting = Math.Max(waiting, floor - even - besides);
+        return (Waking((even + besides + waiting) / speed, phase.Costs.WakeSeconds, others), waiting / speed);
     }
 
     /// <summary>
@@ -111,4 +119,14 @@ public static class ExpectedPhase
             seconds = awake + others * wake * (1 - Math.Exp(-seconds / wake));
         return seconds;
     }
+}
+
+/// <summary>What the longest chain of a phase consists of.</summary>
+/// <param name="LeafSeconds">Mean time of the longest leaf, seconds.</param>
+/// <param name="AroundSeconds">Forks, joins and combines around a leaf, seconds.</param>
+/// <param name="SpanSeconds">T_inf, seconds.</param>
+internal readonly record struct LongestChain(double LeafSeconds, double AroundSeconds, double SpanSeconds)
+{
+    public static LongestChain Of(ParallelPhase phase) =>
+        new(phase.ExpectedLongestTaskSeconds, phase.Tree.SpanSeconds(0, phase.Costs), phase.SpanSeconds);
 }
