@@ -9,6 +9,10 @@ internal sealed class BlankReader
 {
     private readonly ImmutableArray<Problem>.Builder _problems = ImmutableArray.CreateBuilder<Problem>();
 
+    private readonly ImmutableArray<Problem>.Builder _notes = ImmutableArray.CreateBuilder<Problem>();
+
+    public ImmutableArray<Problem> Notes => _notes.ToImmutable();
+
     public ImmutableArray<Problem> Problems => _problems.ToImmutable();
 
     public bool Any => _problems.Count > 0;
@@ -20,6 +24,11 @@ internal sealed class BlankReader
         _problems.Any(problem => problem.Path is { } path && path.Length > part.Length && path[part.Length] == '.' && path.StartsWith(part, StringComparison.Ordinal));
 
     public void Add(string blank, string message) => _problems.Add(new Problem(ProblemSeverity.Error, message, Path: blank));
+
+    public void Add(Problem problem) => _problems.Add(problem);
+
+    /// <summary>Notes what was doubted or left out of a blank's text, which stops nothing.</summary>
+    public void Note(IEnumerable<Problem> problems) => _notes.AddRange(problems);
 
     public double? Number(string blank, string text, double least, double most)
     {

@@ -148,11 +148,9 @@ public sealed class CalibratedScaling : ScalingForecast
         CalibrationFactors factors = _fit.Centre;
         double span = Min(factors.Span, CalibrationFit.Terms.At(_curve, cores).MostSpan);
         RunTimeParts phases = StructuredScaling.Shown(
-            _curve,
             new StructureParts(
                 factors.Work * stated.Serial * (1 / cores + span * (1 - 1 / cores)), factors.Work * stated.Useful,
-                factors.Work * span * stated.Waiting, factors.Overhead * stated.Overhead),
-            cores, factors.Work * span);
+                factors.Work * span * stated.Waiting, factors.Overhead * stated.Overhead));
         RunTimeParts others = _measured?.Parts(cores) ?? default;
         double share = Calibration.Share;
         double Mixed(double own, double other) => share * own + (1 - share) * other;

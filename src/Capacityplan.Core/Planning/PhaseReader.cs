@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using Capacityplan.Core.Jobs;
+using Capacityplan.Core.Reading;
 using static System.Math;
 
 namespace Capacityplan.Core.Planning;
@@ -125,28 +126,26 @@ internal static class PhaseReader
             return alpha is { } tail && ends is var (from, to) ? new BoundedParetoSizes(tail, from, to) : null;
         }
 
-        /// <summary>The one place a sample's text is read in.</summary>
+        /// <summary>The sample; what was left out of it is told with its place in the text, and only what has to be put right stops the reading.</summary>
         private SampleSizes? Sample()
         {
             string path = Path(nameof(PhaseDraft.SampleText));
-            var seconds = new List<double>();
-            foreach (string line in draft.SampleText.Split(['\n', '\r', '\t', ';'], StringSplitOptions.TrimEntries | StringSplitOptions.RemoveEmptyEntries))
+            if (string.IsNullOrWhiteSpace(draft.SampleText))
             {
-                if (!Reading.DurationText.TryRead(line, out double value) || !(value >= 0 && value <= PhaseLimits.MostSeconds))
-                {
-                    blanks.Add(path, $"\"{(line.Length > 24 ? line[..24] + "…" : line)}\" in the sample is not a time. Give one to a line, such as 290 ms.");
-                    return null;
-                }
-
-                seconds.Add(value);
+                Missing(path, "how long did its units take", "290 ms, one to a line");
+                return null;
             }
 
-            if (seconds.Exists(value => value > 0))
-                return new SampleSizes(seconds);
-            if (seconds.Count == 0)
-                Missing(path, "how long did its units take", "290 ms, one to a line");
+            SampleReading reading = SampleReader.Read(draft.SampleText);
+            blanks.Note(reading.Problems.Where(problem => problem.Severity != ProblemSeverity.Error).Select(problem => problem with { Path = path }));
+            if (reading.Sizes is { } sizes && sizes.Values.Max() <= PhaseLimits.MostSeconds)
+                return sizes;
+            if (reading.Sizes is not null)
+                blanks.Add(path, $"A duration of the sample is longer than {Figures.Time(PhaseLimits.MostSeconds)}, the most a unit may take.");
+            else if (reading.Problems.FirstOrDefault(problem => problem.Severity == ProblemSeverity.Error) is { } error)
+                blanks.Add(error with { Path = path });
             else
-                blanks.Add(path, "Every duration of the sample is 0; at least one has to be above 0.");
+                blanks.Add(path, "No duration was found in the sample. Give one to a line, such as 290 ms.");
             return null;
         }
 

@@ -62,6 +62,7 @@ public static class PlanDraftReader
             Plan = plan,
             Timings = timings,
             Blanks = blanks.Problems,
+            Notes = blanks.Notes,
             Question = question,
             Waiting = question == PlanQuestion.None ? null : Waiting(question, draft, timings, blanks),
             WhatIfCores = whatIfCores,

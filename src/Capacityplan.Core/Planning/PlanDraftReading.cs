@@ -40,6 +40,9 @@ public sealed record PlanDraftReading
     /// <summary>What the blanks could not be understood as; each path is a name of <see cref="PlanDraft"/>, or of a phase in it, as "Phases[1].Units".</summary>
     public required ImmutableArray<Problem> Blanks { get; init; }
 
+    /// <summary>What was doubted or left out of a phase's sample, with line and column in its text; stops nothing. Paths likewise.</summary>
+    public ImmutableArray<Problem> Notes { get; init; } = [];
+
     /// <summary>What the answer waits for.</summary>
     public required PlanQuestion Question { get; init; }
 

@@ -7,8 +7,7 @@ namespace Capacityplan.Core.Planning;
 /// <summary>What a job's phases come to at a core count, seconds; the run time is their sum.</summary>
 /// <param name="Serial">The serial phases.</param>
 /// <param name="Useful">Units over the workers that can be busy: U/m.</param>
-/// <param name="Waiting">What the longest chains of the parallel phases add to that: T_inf (1 - 1/m); below 0 where a
-/// simulation found the phases to end sooner than the greedy bound.</param>
+/// <param name="Waiting">The wait for the last leaves of the parallel phases; below 0 where a simulation found it so.</param>
 /// <param name="Overhead">Forks, joins, combining, steals and waking.</param>
 internal readonly record struct StructureParts(double Serial, double Useful, double Waiting, double Overhead)
 {
@@ -17,15 +16,10 @@ internal readonly record struct StructureParts(double Serial, double Useful, dou
 
 /// <summary>
 /// The expected run time of a job's phases against cores: for each parallel phase the closed form of
-/// <see cref="StealOverhead"/> over its leaves, plus what waking costs; serial phases as they are. Where simulated runs are
-/// handed in, the curve goes through their means: the difference from the closed form is interpolated in the logarithm of the
-/// cores, is 0 on one core, where the closed form is exact, and stays the same past the largest pool simulated.
+/// <see cref="ExpectedPhase"/>; serial phases as they are. Where simulated runs are handed in, the curve goes through their
+/// means: the difference from the closed form is interpolated in the logarithm of the cores, is 0 on one core, where the
+/// closed form is exact, and stays the same past the largest pool simulated.
 /// </summary>
-/// <remarks>
-/// Waking: the workers but the first join in after an exponential delay of mean w, so that by T the pool has done
-/// p T - (p - 1) w (1 - exp(-T/w)) seconds of work; T is where that is what the phase needs (derived, no source).
-/// Cold caches: the steals that follow one another each pay for a range of the units one worker has at most.
-/// </remarks>
 internal sealed class StructureCurve
 {
     private readonly PhaseFigures[] _parallel;
@@ -70,11 +64,10 @@ internal sealed class StructureCurve
     {
         StructureParts formula = Formula(cores);
         double more = Interpolated(cores, static point => point.Seconds);
-        // What a simulation finds besides is taken off the pool's costs or put on them; what these cannot give, stealing has
-        // found a better order than the worst the greedy bound allows for.
+        // What a simulation finds besides is put on the pool's costs or taken off them, and what these cannot give off the wait.
         double overhead = Max(0, formula.Overhead + more);
-        double floor = Max(SpanSeconds, formula.Serial + formula.Useful) - formula.Serial - formula.Useful;
-        double waiting = Max(floor, formula.Waiting + Min(0, formula.Overhead + more));
+        double floor = Max(SpanSeconds, formula.Serial + formula.Useful) - formula.Serial - formula.Useful - overhead;
+        double waiting = Max(IsSimulated ? floor : formula.Waiting, formula.Waiting + Min(0, formula.Overhead + more));
         return formula with { Overhead = overhead, Waiting = waiting };
     }
 
@@ -120,61 +113,28 @@ internal sealed class StructureCurve
     /// <summary>A parallel phase in figures worked out once.</summary>
     internal sealed class PhaseFigures
     {
-        private readonly WorkAndSpan _job;
-        private readonly double _combineSeconds;
-        private readonly double _wakeSeconds;
+        private readonly ExpectedPhase _expected;
 
         public PhaseFigures(ParallelPhase phase)
         {
-            Phase = phase;
             UsefulSeconds = phase.UsefulSeconds;
-            _combineSeconds = phase.Tree.JoinedUnits * phase.Costs.CombineSecondsPerUnit;
-            _wakeSeconds = phase.Costs.WakeSeconds;
             Leaves = phase.Tree.Leaves;
-            // A chain of joins alone may be longer than the units; the closed form takes a span within the work.
-            SpanSeconds = Min(phase.SpanSeconds, UsefulSeconds + _combineSeconds);
-            double refill = phase.Costs.RefillSecondsPerUnit * Min(phase.Costs.RefillUnits, phase.Units / 2.0);
-            _job = new WorkAndSpan(
-                UsefulSeconds + _combineSeconds, SpanSeconds, Leaves, phase.Costs with { StealSeconds = phase.Costs.StealSeconds + refill });
+            _expected = new ExpectedPhase(phase);
         }
 
-        public ParallelPhase Phase { get; }
+        public ParallelPhase Phase => _expected.Phase;
 
         public long Leaves { get; }
 
         public double UsefulSeconds { get; }
 
-        public double SpanSeconds { get; }
+        public double SpanSeconds => _expected.SpanSeconds;
 
         public StructureParts At(double cores)
         {
-            double workers = Min(cores, Leaves);
-            ExpectedMakespan expected = StealOverhead.ExpectedSeconds(_job, cores);
-            double pool = expected.OverheadSeconds + expected.StealingSeconds;
-            double useful = UsefulSeconds / workers;
-            double combining = _combineSeconds / workers;
-            double waiting = expected.Seconds - pool - useful - combining;
-            return new StructureParts(0, useful, waiting, combining + pool + WakingSeconds(useful + combining + expected.OverheadSeconds, cores));
-        }
-
-        /// <param name="evenSeconds">T1/p: what the phase would take if all were awake and always at work.</param>
-        /// <param name="cores">p.</param>
-        private double WakingSeconds(double evenSeconds, double cores)
-        {
-            if (_wakeSeconds <= 0)
-                return 0;
-            double most = (cores - 1) / cores * _wakeSeconds;
-            // A contraction: each round is nearer by the factor exp(-T/w) (p - 1)/p at least.
-            double waking = most;
-            for (int round = 0; round < 200; round++)
-            {
-                double next = most * -MathNet.Numerics.SpecialFunctions.Expm1(-(evenSeconds + waking) / _wakeSeconds);
-                if (Abs(next - waking) <= 1e-12 * most)
-                    return next;
-                waking = next;
-            }
-
-            return waking;
+            PhaseTime time = _expected.At(cores);
+            return new StructureParts(
+                0, time.UsefulSeconds, time.WaitingSeconds, time.OverheadSeconds + time.AroundSeconds + time.StealingSeconds + time.WakingSeconds);
         }
     }
 }

@@ -102,16 +102,15 @@ public sealed class StructuredScaling : ScalingForecast
         for (int number = 0; number < _unitFactors.Length; number++)
         {
             StructureCurve.PhaseFigures phase = _curve.Parallel[number];
-            double workers = Min(cores, phase.Leaves);
-            double useful = phase.UsefulSeconds / workers;
-            double waits = phase.SpanSeconds * (1 - 1 / workers);
-            besides -= waits;
+            StructureParts own = phase.At(cores);
+            (double useful, double waiting) = (own.Useful, own.Waiting);
+            besides -= waiting;
             for (int draw = 0; draw < seconds.Length; draw++)
             {
                 double units = _unitFactors[number][draw];
-                double span = units * Min(phase.SpanSeconds * _spanFactors[number][draw], phase.UsefulSeconds);
-                seconds[draw] += units * useful + span * (1 - 1 / workers);
-                floors[draw] += Max(units * useful, span);
+                double span = _spanFactors[number][draw];
+                seconds[draw] += units * (useful + span * waiting);
+                floors[draw] += units * Max(useful, Min(span * phase.SpanSeconds, phase.UsefulSeconds));
             }
         }
 
@@ -128,14 +127,10 @@ public sealed class StructuredScaling : ScalingForecast
     }
 
     /// <inheritdoc/>
-    public override RunTimeParts Parts(double cores) => Shown(_curve, _curve.At(Require.AtLeast(cores, 1.0)), cores);
+    public override RunTimeParts Parts(double cores) => Shown(_curve.At(Require.AtLeast(cores, 1.0)));
 
-    /// <summary>The parts in the words of every forecast: the work that more cores shorten, and the span that stays.</summary>
-    internal static RunTimeParts Shown(StructureCurve curve, StructureParts parts, double cores, double spanFactor = 1)
-    {
-        double inUseful = Min(parts.Useful, spanFactor * curve.Parallel.Sum(phase => phase.SpanSeconds / Min(cores, phase.Leaves)));
-        return new RunTimeParts(parts.Useful - inUseful, Max(0, parts.Waiting + inUseful), parts.Overhead, 0, parts.Serial);
-    }
+    /// <summary>The parts in the words of every forecast: more cores shorten the work, the span is waited for.</summary>
+    internal static RunTimeParts Shown(StructureParts parts) => new(parts.Useful, Max(0, parts.Waiting), parts.Overhead, 0, parts.Serial);
 
     internal static FittedModel Describe(StructureCurve curve)
     {
@@ -145,12 +140,12 @@ public sealed class StructuredScaling : ScalingForecast
         parameters["serialSeconds"] = curve.SerialSeconds;
         parameters["overheadSeconds"] = curve.At(1).Overhead;
         return new FittedModel(
-            curve.IsSimulated ? "phases, simulated" : "phases", "T = serial + sum over phases of (T1 - T_inf)/p + T_inf + steals + waking", 1,
+            curve.IsSimulated ? "phases, simulated" : "phases", "T = serial + sum over phases of T1/p + wait for the last leaf + steals + waking", 1,
             parameters.ToImmutable());
     }
 
     private static double UnitScatter(TaskSizes sizes) => sizes is SampleSizes sample
-        ? Sqrt(StatedScaling.WorkScatter * StatedScaling.WorkScatter + Square(sample.StandardDeviation / sample.Mean) / sample.Values.Count)
+        ? Sqrt(StatedScaling.WorkScatter * StatedScaling.WorkScatter + Square(sample.StandardDeviation / sample.Mean) / sample.Count)
         : GuessedScatter;
 
     private static double SpanScatter(TaskSizes sizes) => sizes switch

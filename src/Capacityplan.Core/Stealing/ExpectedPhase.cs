@@ -52,6 +52,9 @@ public sealed class ExpectedPhase
     /// <summary>The phase.</summary>
     public ParallelPhase Phase { get; }
 
+    /// <summary>Its mean T_inf, seconds; see <see cref="Jobs.Phase.SpanSeconds"/>.</summary>
+    public double SpanSeconds => _spanSeconds;
+
     /// <summary>The expected time of a job, seconds; above 0.</summary>
     /// <param name="job">The job.</param>
     /// <param name="pool">The pool.</param>
@@ -92,13 +95,14 @@ public sealed class ExpectedPhase
         double workers = Math.Min(cores, _leaves);
         double useful = Phase.UsefulSeconds / workers;
         double overhead = Phase.Tree.OverheadSeconds(Phase.Costs) / workers;
-        double waiting = (1 - 1 / workers) * _aroundSeconds + WaitForTheLastLeaf(useful + overhead, workers);
+        double around = (1 - 1 / workers) * _aroundSeconds;
+        double waiting = WaitForTheLastLeaf(useful + overhead, workers);
         double stealing = StealingSeconds(workers);
-        double shortOfSpan = (_spanSeconds - useful - overhead - waiting) / speed - stealing;
+        double shortOfSpan = (_spanSeconds - useful - overhead - around - waiting) / speed - stealing;
         waiting += Math.Max(0, shortOfSpan * speed);
-        double awake = (useful + overhead + waiting) / speed + stealing;
+        double awake = (useful + overhead + around + waiting) / speed + stealing;
         double waking = WakingSeconds(awake, Phase.Costs.WakeSeconds, 1 - 1 / cores);
-        return new PhaseTime(useful / speed, overhead / speed, waiting / speed, stealing, waking);
+        return new PhaseTime(useful / speed, overhead / speed, around / speed, waiting / speed, stealing, waking);
     }
 
     private double WaitForTheLastLeaf(double even, double workers)
@@ -146,12 +150,13 @@ public sealed class ExpectedPhase
 /// <summary>What the expected time of a phase consists of, clock seconds, each 0 or more.</summary>
 /// <param name="UsefulSeconds">Its units, shared out evenly over the workers that can be busy.</param>
 /// <param name="OverheadSeconds">Its forks, joins and combines, likewise.</param>
-/// <param name="WaitingSeconds">The wait for the last leaf and for forks and joins at either end.</param>
+/// <param name="AroundSeconds">Forks, joins and combines around a leaf, which the others wait for at either end.</param>
+/// <param name="WaitingSeconds">The wait for the last leaf.</param>
 /// <param name="StealingSeconds">Steals one after another, failed tries included, that nothing else covers.</param>
 /// <param name="WakingSeconds">What workers that are not yet awake do not do.</param>
 public readonly record struct PhaseTime(
-    double UsefulSeconds, double OverheadSeconds, double WaitingSeconds, double StealingSeconds, double WakingSeconds)
+    double UsefulSeconds, double OverheadSeconds, double AroundSeconds, double WaitingSeconds, double StealingSeconds, double WakingSeconds)
 {
     /// <summary>The expected time, seconds.</summary>
-    public double Seconds => UsefulSeconds + OverheadSeconds + WaitingSeconds + StealingSeconds + WakingSeconds;
+    public double Seconds => UsefulSeconds + OverheadSeconds + AroundSeconds + WaitingSeconds + StealingSeconds + WakingSeconds;
 }

@@ -142,7 +142,7 @@ internal static class PhaseOrder
         else if (!values.Any(value => value > 0))
             findings.Error(path, "Every value is 0; at least one has to be above 0.");
         else
-            return new SampleSizes(values);
+            return SampleSizes.Condense([.. values]);
         return null;
     }
 

@@ -40,8 +40,8 @@ public sealed class PhaseReaderTests
         { s_parallel with { Sizes = UnitDistribution.BoundedPareto, Shortest = "1 s", Longest = "2 s" }, "Alpha", "how heavy is the tail?" },
         { s_parallel with { Sizes = UnitDistribution.BoundedPareto, Shortest = "1 s", Longest = "2 s", Alpha = "0" }, "Alpha", "out of range" },
         { s_parallel with { Sizes = UnitDistribution.Sample }, "SampleText", "how long did its units take?" },
-        { s_parallel with { Sizes = UnitDistribution.Sample, SampleText = "1 s\nsoon" }, "SampleText", "\"soon\"" },
-        { s_parallel with { Sizes = UnitDistribution.Sample, SampleText = "0\n0" }, "SampleText", "above 0" },
+        { s_parallel with { Sizes = UnitDistribution.Sample, SampleText = "soon" }, "SampleText", "" },
+        { s_parallel with { Sizes = UnitDistribution.Sample, SampleText = "0\n0" }, "SampleText", "Every duration is 0" },
     };
 
     [Fact]
@@ -119,6 +119,16 @@ public sealed class PhaseReaderTests
         Assert.Contains(words, problem.Message, StringComparison.Ordinal);
         Assert.Equal(PlanQuestion.Correction, reading.Question);
         Assert.Null(reading.Plan);
+    }
+
+    [Fact]
+    public void Read_OfASampleWithALineInDoubt_LeavesItOutAndTellsWhere()
+    {
+        PlanDraftReading reading = Read(s_serial, s_parallel with { Sizes = UnitDistribution.Sample, SampleText = "1 s\n2 s\nsoon\n3 s" });
+
+        Assert.Equal(2, ((ParallelPhase)reading.Plan!.Structure!.Phases[1]).UnitSizes.Mean, 1e-12);
+        Problem note = Assert.Single(reading.Notes);
+        Assert.Equal(("Phases[1].SampleText", 3), (note.Path, note.Line));
     }
 
     [Fact]

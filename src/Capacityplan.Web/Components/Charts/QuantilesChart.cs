@@ -7,6 +7,7 @@ namespace Capacityplan.Web.Components.Charts;
 public static class QuantilesChart
 {
     private const int Height = 260;
+    private const int MostTicks = 4;
 
     /// <summary>Maps a fit to the chart.</summary>
     /// <param name="name">A word for ids, one for each sample on the page.</param>
@@ -33,7 +34,7 @@ public static class QuantilesChart
             Title = fit.Best is null ? $"{char.ToUpperInvariant(family[0])}{family[1..]} is nearest, and not near enough" : $"{char.ToUpperInvariant(family[0])}{family[1..]} fits well",
             Subtitle = "Quantiles of the sample against those of the distribution; on the dotted line both agree",
             TextAlternative = fit.Sentence,
-            X = Axis("distribution"),
+            X = Sparse(Axis("distribution")),
             Y = Axis("sample"),
             Height = Height,
             Lines = [new(LineRole.Perfect, [new(isLogarithmic ? low / 1.15 : low, isLogarithmic ? low / 1.15 : low), new(high, high)])],
@@ -46,6 +47,13 @@ public static class QuantilesChart
                     Figures.Percent(candidate.Weight), Figures.Percent(candidate.LargestGap), Signed(candidate.MeanError), Signed(candidate.LongestError),
                 ], candidate == fit.Best)).ToValueList()),
         };
+    }
+
+    /// <summary>Labels of a level axis stand side by side: fewer of them have room.</summary>
+    private static ChartAxis Sparse(ChartAxis axis)
+    {
+        int step = Math.Max(1, (axis.Ticks.Count + MostTicks - 1) / MostTicks);
+        return axis with { Ticks = axis.Ticks.Where((_, index) => index % step == 0).ToValueList() };
     }
 
     private static string Signed(double share) => (share >= 0 ? "+" : "−") + Figures.Percent(Math.Abs(share));
