@@ -69,15 +69,23 @@ public sealed class BlankTests(BrowserFixture fixture) : BrowserTest(fixture)
     }
 
     [Fact]
-    public async Task Paste_Cleared_LeavesWorkAndSpanToAnswerFrom()
+    public async Task Paste_Cleared_LeavesThePhasesAndThenWorkAndSpanToAnswerFrom()
     {
         PlanDraft draft = DemoJob.Draft with { TimingsText = "" };
         PlanSheet sheet = await OpenDemoAsync();
+        ILocator described = sheet.Page.Locator("dl > div").Filter(new() { HasText = "described by" }).GetByRole(AriaRole.Definition);
 
         await sheet.Paste.FillAsync("");
 
         await sheet.ExpectAnswerAsync(DemoJob.Answer(draft).Verdict);
-        await Expect(sheet.Page.Locator("dl > div").Filter(new() { HasText = "described by" }).GetByRole(AriaRole.Definition)).ToHaveTextAsync("work and span");
+        await Expect(described).ToHaveTextAsync("phases, work and span");
+
+        foreach (PhaseDraft phase in draft.Phases)
+            await sheet.Button($"Remove {phase.Name}").ClickAsync();
+
+        draft = draft with { Phases = [] };
+        await sheet.ExpectAnswerAsync(DemoJob.Answer(draft).Verdict);
+        await Expect(described).ToHaveTextAsync("work and span");
 
         await sheet.Blank("Work, the time of all tasks one after the other").FillAsync("200 min");
 

@@ -82,7 +82,7 @@ public sealed class SimulationSession(SimulationTurns turns, TimeProvider clock)
     /// <summary>Runs on the pool looked at; null before the first.</summary>
     public SimulatedPool? Detail { get; private set; }
 
-    /// <summary>The run of the median time on the pool looked at, worker by worker; null before it is there.</summary>
+    /// <summary>A run of about the median time on the pool looked at, worker by worker; null before it is there.</summary>
     public RunPicture? Picture { get; private set; }
 
     /// <summary>Run time by split size; null before it is there.</summary>
@@ -255,7 +255,7 @@ public sealed class SimulationSession(SimulationTurns turns, TimeProvider clock)
         cancellation.ThrowIfCancellationRequested();
         if (Detail is { } whole)
         {
-            RunPicture picture = RunPicture.Of(order.Structure, order.Pool, Seed, MedianRun(whole), cancellation: cancellation);
+            RunPicture picture = RunPicture.Of(order.Structure, order.Pool, Seed, whole.TypicalReplicate, cancellation: cancellation);
             Publish(source, () => Picture = picture);
         }
 
@@ -283,10 +283,6 @@ public sealed class SimulationSession(SimulationTurns turns, TimeProvider clock)
             new Told<SimulationProgress>(so => Publish(source, () => take(so.SoFar))), cancellation);
 
     private static SimulationSettings Settings(int replicates) => new() { Replicates = replicates, Seed = Seed, Threads = SimulationTurns.Threads };
-
-    /// <summary>The replicate of the median time, the lower one of two.</summary>
-    private static int MedianRun(SimulatedPool pool) =>
-        Enumerable.Range(0, pool.Runs.Count).OrderBy(run => pool.Runs[run].MakespanSeconds).ElementAt((pool.Runs.Count - 1) / 2);
 
     /// <summary>Shows a change, unless a later order has overtaken it.</summary>
     private void Publish(CancellationTokenSource source, Action change)

@@ -36,6 +36,7 @@ public sealed partial class ChartFigure : IDisposable
     private bool _redraw;
     private bool _redrawLater;
     private bool _showsNumbers;
+    private bool _isGone;
 
     /// <summary>What to show.</summary>
     [Parameter, EditorRequired]
@@ -97,10 +98,19 @@ public sealed partial class ChartFigure : IDisposable
     {
         if (firstRender)
         {
-            _self = DotNetObjectReference.Create(this);
-            _module = await Js.InvokeAsync<IJSObjectReference>("import", ModulePath);
+            IJSObjectReference module = await Js.InvokeAsync<IJSObjectReference>("import", ModulePath);
+            if (_isGone)
+            {
+                module.LetGo();
+                return;
+            }
+
+            (_module, _self) = (module, DotNetObjectReference.Create(this));
             await _module.InvokeVoidAsync("observe", _plot, _self);
         }
+
+        if (_isGone)
+            return;
 
         // The plotting component took the new data with this render; it draws them when told to.
         if (_redraw && _chart is not null)
@@ -118,9 +128,9 @@ public sealed partial class ChartFigure : IDisposable
 
     public void Dispose()
     {
+        _isGone = true;
         _themeChanges?.Dispose();
-        _module.LetGo("forget", _plot);
-        _self?.Dispose();
+        _module.LetGo(_self, "forget", _plot);
     }
 
     private void Draw()

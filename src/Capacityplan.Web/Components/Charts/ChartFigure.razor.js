@@ -3,6 +3,12 @@
 const pause = 1000;
 const charts = new WeakMap();
 
+// A figure may be taken off the page while its first drawing is on its way: nothing is left to draw it on, and nothing is wrong.
+addEventListener('unhandledrejection', event => {
+  if (/^No DOM element with id 'PlotlyChart/.test(event.reason?.message))
+    event.preventDefault();
+});
+
 export function observe(element, figure) {
   const chart = { figure, inView: false, width: 0, told: null, timer: 0 };
   const tell = () => {

@@ -59,22 +59,22 @@ public static class RunPictureChart
             ? $"{Figures.Count(picture.Rows.Count)} of {Figures.Count(picture.Pool.Workers)} workers, those that ended a phase among them"
             : $"All {Figures.Count(picture.Pool.Workers)} workers";
         string merged = picture.MergedSegments > 0 ? $" {Figures.Count(picture.MergedSegments)} of the shortest stretches are put together." : "";
-        return $"{rows} of {place.Name} against time, {unit}: the run of the median time. Where nothing is drawn a worker waits.{merged}";
+        return $"{rows} of {place.Name} against time, {unit}: a run of about the median time. Where nothing is drawn a worker waits.{merged}";
     }
 
     private static string Title(RunPicture picture, double speed)
     {
-        (RunPhase Phase, double Head, double Tail) worst = picture.Phases.Index()
+        (RunPhase Phase, double Head, double Tail)[] parallel = [.. picture.Phases.Index()
             .Where(phase => phase.Item.IsParallel && phase.Item.EndSeconds > phase.Item.StartSeconds)
             .Select(phase =>
             {
                 (double head, double tail) = Ends(picture, phase.Index);
                 return (phase.Item, Head: head, Tail: tail);
-            })
-            .MaxBy(phase => Math.Max(phase.Head, phase.Tail));
-        double length = worst.Phase.EndSeconds - worst.Phase.StartSeconds;
-        if (length <= 0)
+            })];
+        if (parallel.Length == 0)
             return "One worker runs while the others wait";
+        (RunPhase Phase, double Head, double Tail) worst = parallel.MaxBy(phase => Math.Max(phase.Head, phase.Tail));
+        double length = worst.Phase.EndSeconds - worst.Phase.StartSeconds;
         // What the worker that ended the phase did last says what the others waited for.
         RunSegment last = picture.Segments.LastOrDefault(segment => segment.EndSeconds == worst.Phase.EndSeconds && segment.Worker == worst.Phase.LastWorker);
         bool joins = last.Time.Overhead > 0.5 * worst.Tail;

@@ -11,15 +11,18 @@ internal static class BrowserThing
     /// until the call times out.
     /// </summary>
     /// <param name="thing">What is let go; nothing is done where null.</param>
+    /// <param name="calledBack">What the browser calls back until then; disposed of once it cannot any more.</param>
     /// <param name="lastCall">What is to be called before; nothing where null.</param>
     /// <param name="arguments">What it is called with.</param>
-    public static void LetGo(this IJSObjectReference? thing, string? lastCall = null, params object?[] arguments)
+    public static void LetGo(this IJSObjectReference? thing, IDisposable? calledBack = null, string? lastCall = null, params object?[] arguments)
     {
         if (thing is not null)
-            _ = LetGoAsync(thing, lastCall, arguments);
+            _ = LetGoAsync(thing, calledBack, lastCall, arguments);
+        else
+            calledBack?.Dispose();
     }
 
-    private static async Task LetGoAsync(IJSObjectReference thing, string? lastCall, object?[] arguments)
+    private static async Task LetGoAsync(IJSObjectReference thing, IDisposable? calledBack, string? lastCall, object?[] arguments)
     {
         try
         {
@@ -30,6 +33,10 @@ internal static class BrowserThing
         catch (Exception gone) when (gone is JSDisconnectedException or OperationCanceledException or ObjectDisposedException)
         {
             // The page has gone, and took it along.
+        }
+        finally
+        {
+            calledBack?.Dispose();
         }
     }
 }

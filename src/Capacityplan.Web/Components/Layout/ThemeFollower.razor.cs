@@ -34,8 +34,7 @@ public sealed partial class ThemeFollower(IJSRuntime js, ThemeState theme) : IDi
 
     public void Dispose()
     {
-        _subscription.LetGo("stop");
+        _subscription.LetGo(_self, "stop");
         _module.LetGo();
-        _self?.Dispose();
     }
 }
