@@ -20,11 +20,15 @@ public sealed record SampleStudy(string Text, SampleReading Reading, TaskSizeSum
     /// <param name="text">The text.</param>
     /// <param name="cancellation">Ends the work early.</param>
     /// <exception cref="OperationCanceledException">It was cancelled.</exception>
-    public static SampleStudy Of(string text, CancellationToken cancellation)
-    {
-        SampleReading reading = SampleReader.Read(text, cancellation: cancellation);
-        return reading.Sizes is { } sizes
-            ? new SampleStudy(text, reading, TaskSizeSummary.Of(sizes), TaskSizeFit.Of(sizes, Seed, cancellation))
-            : new SampleStudy(text, reading, null, null);
-    }
+    public static SampleStudy Of(string text, CancellationToken cancellation) =>
+        Of(text, SampleReader.Read(text, cancellation: cancellation), cancellation);
+
+    /// <summary>Studies what a text, or the file it stands for, was read as.</summary>
+    /// <param name="text">The text.</param>
+    /// <param name="reading">What it was understood as.</param>
+    /// <param name="cancellation">Ends the work early.</param>
+    /// <exception cref="OperationCanceledException">It was cancelled.</exception>
+    public static SampleStudy Of(string text, SampleReading reading, CancellationToken cancellation) => reading.Sizes is { } sizes
+        ? new SampleStudy(text, reading, TaskSizeSummary.Of(sizes), TaskSizeFit.Of(sizes, Seed, cancellation))
+        : new SampleStudy(text, reading, null, null);
 }

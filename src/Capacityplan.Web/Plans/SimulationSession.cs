@@ -63,11 +63,12 @@ public sealed class SimulationSession(SimulationTurns turns, TimeProvider clock)
     private Task _work = Task.CompletedTask;
     private SimulationOrder? _refinedFor;
     private SimulationOrder? _curveOf;
+    private bool _isDisposed;
 
     /// <summary>Raised, on any thread, whenever something shown has changed.</summary>
     public event Action? Changed;
 
-    /// <summary>Raised, on any thread, when a job's run times over core counts are simulated, wholly or as far as they went.</summary>
+    /// <summary>Raised, on any thread, once the runs that a forecast of a job rests on are in.</summary>
     public event Action<JobStructure, IReadOnlyList<SimulatedPool>>? Refined;
 
     /// <summary>What is shown, or being worked on; null where there is nothing to simulate.</summary>
@@ -97,13 +98,13 @@ public sealed class SimulationSession(SimulationTurns turns, TimeProvider clock)
     {
         lock (_lock)
         {
-            if (Equals(order, Order))
+            if (_isDisposed || Equals(order, Order))
                 return;
             bool sameJob = order is not null && order.IsForTheJobOf(Order);
             Order = order;
             (Detail, Picture, Grain, Fault) = (null, null, null, null);
             if (!sameJob)
-                Curve = [];
+                (Curve, _refinedFor, _curveOf) = ([], null, null);
             Begin();
         }
 
@@ -130,8 +131,9 @@ public sealed class SimulationSession(SimulationTurns turns, TimeProvider clock)
     {
         lock (_lock)
         {
-            if (Stage == SimulationStage.Stopped)
-                Begin();
+            if (_isDisposed || Stage != SimulationStage.Stopped)
+                return;
+            Begin();
         }
 
         Changed?.Invoke();
@@ -154,6 +156,7 @@ public sealed class SimulationSession(SimulationTurns turns, TimeProvider clock)
         Task work;
         lock (_lock)
         {
+            _isDisposed = true;
             _running?.Cancel();
             _running = null;
             work = _work;
@@ -248,8 +251,8 @@ public sealed class SimulationSession(SimulationTurns turns, TimeProvider clock)
         }
         else
         {
-            IReadOnlyList<SimulatedPool> detail = Run(order, [order.Pool], source, so => Detail = so[0], cancellation);
-            Publish(source, () => Detail = detail[0]);
+            IReadOnlyList<SimulatedPool> detail = Run(order, [order.Pool], source, so => Look(so[0]), cancellation);
+            Publish(source, () => Look(detail[0]));
         }
 
         cancellation.ThrowIfCancellationRequested();
@@ -262,16 +265,29 @@ public sealed class SimulationSession(SimulationTurns turns, TimeProvider clock)
         if (order.SplitPhase is { } phase)
         {
             GrainCurve grain = GrainCurve.Simulate(
-                order.Structure, phase, order.Pool, settings: Settings(SplitReplicates),
-                progress: new Told<GrainCurve>(so => Publish(source, () => Grain = so)), cancellation: cancellation);
-            Publish(source, () => Grain = grain);
+                order.Structure, phase, order.Pool, Grains((ParallelPhase)order.Structure.Phases[phase], order.Pool), Settings(SplitReplicates),
+                new Told<GrainCurve>(so => Publish(source, () => Split(so))), cancellation);
+            Publish(source, () => Split(grain));
         }
 
         void Take(IReadOnlyList<SimulatedPool> pools)
         {
             if (pools[0].Runs.Count >= (Curve is [{ } shown, ..] ? shown.Runs.Count : 0))
                 Curve = [.. pools.Take(curve.Length)];
-            Detail = pools.First(pool => pool.Pool == order.Pool);
+            Look(pools.First(pool => pool.Pool == order.Pool));
+        }
+
+        // Work that goes on after a stop begins with the first run again; what had come in stands until it is overtaken.
+        void Look(SimulatedPool pool)
+        {
+            if (pool.Runs.Count >= (Detail?.Runs.Count ?? 0))
+                Detail = pool;
+        }
+
+        void Split(GrainCurve so)
+        {
+            if (so.Completed >= (Grain?.Completed ?? 0))
+                Grain = so;
         }
     }
 
@@ -283,6 +299,10 @@ public sealed class SimulationSession(SimulationTurns turns, TimeProvider clock)
             new Told<SimulationProgress>(so => Publish(source, () => take(so.SoFar))), cancellation);
 
     private static SimulationSettings Settings(int replicates) => new() { Replicates = replicates, Seed = Seed, Threads = SimulationTurns.Threads };
+
+    /// <summary>The usual split sizes and the phase's own, which may be coarser than any of them.</summary>
+    private static long[] Grains(ParallelPhase phase, WorkerPool pool) =>
+        [.. GrainCurve.UsualGrains(phase.Units, pool.Workers), Math.Min(phase.Grain, phase.Units)];
 
     /// <summary>Shows a change, unless a later order has overtaken it.</summary>
     private void Publish(CancellationTokenSource source, Action change)

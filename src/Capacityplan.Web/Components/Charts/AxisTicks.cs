@@ -95,6 +95,15 @@ internal static class AxisTicks
     public static ValueList<ChartTick> EvenMoney(double low, double high, string currency) =>
         Even(low, high).Select(value => new ChartTick(value, MoneyLabel(value, currency))).ToValueList();
 
+    /// <summary>Evenly spaced numbers from 0.</summary>
+    /// <param name="high">High end; above 0.</param>
+    /// <param name="leastStep">They are no closer than this.</param>
+    public static ValueList<ChartTick> FromZero(double high, double leastStep = 0)
+    {
+        double step = Math.Max(leastStep, RoundStep(high / 6));
+        return Enumerable.Range(0, (int)(high / step) + 1).Select(index => new ChartTick(index * step, Number(index * step))).ToValueList();
+    }
+
     /// <summary>The window's tick put among the others, which give way to it.</summary>
     /// <param name="ticks">The others.</param>
     /// <param name="axis">Their axis, for distances.</param>
@@ -163,11 +172,19 @@ internal static class AxisTicks
 
     private static IEnumerable<double> Even(double low, double high)
     {
-        double rough = (high - low) / 8;
-        double power = Math.Pow(10, Math.Floor(Math.Log10(rough)));
-        double step = power * (rough / power) switch { <= 1 => 1, <= 2 => 2, <= 5 => 5, _ => 10 };
+        double step = RoundStep((high - low) / 8);
         for (double index = Math.Ceiling(low / step - 1e-9); index * step <= high * (1 + 1e-9); index++)
-            yield return index * step;
+        {
+            // Adding 0 takes the sign off a negative one.
+            yield return index * step + 0.0;
+        }
+    }
+
+    /// <summary>The first of 1, 2 and 5 of a decade that is not below a rough step.</summary>
+    private static double RoundStep(double rough)
+    {
+        double power = Math.Pow(10, Math.Floor(Math.Log10(rough)));
+        return power * (rough / power) switch { <= 1 => 1, <= 2 => 2, <= 5 => 5, _ => 10 };
     }
 
     private static string Number(double value) => value.ToString("#,0.######", CultureInfo.InvariantCulture);

@@ -43,7 +43,7 @@ public static class QuantilesChart
                 ["distribution", "AICc above the best", "weight", "largest gap", "mean off by", "longest off by"],
                 fit.Candidates.Select(candidate => new TableRow(
                 [
-                    FamilyWords.Name(candidate.Family), (candidate.Aicc - first.Aicc).ToString("#,0.0", System.Globalization.CultureInfo.InvariantCulture),
+                    FamilyWords.Name(candidate.Family), (candidate == first ? 0 : candidate.Aicc - first.Aicc).ToString("#,0.0", System.Globalization.CultureInfo.InvariantCulture),
                     Figures.Percent(candidate.Weight), Figures.Percent(candidate.LargestGap), Signed(candidate.MeanError), Signed(candidate.LongestError),
                 ], candidate == fit.Best)).ToValueList()),
         };

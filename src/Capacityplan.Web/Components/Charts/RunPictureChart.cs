@@ -28,7 +28,8 @@ public static class RunPictureChart
         double scale = 1 / (place.Speed * size);
         Dictionary<int, int> rows = picture.Rows.Select((worker, row) => (worker, row)).ToDictionary(pair => pair.worker, pair => pair.row);
         double rowHeight = Math.Min(HighestRow, MostPixels / rows.Count);
-        (double low, double high) = (from * makespan / size, to * makespan / size);
+        // A run may take no time at all.
+        (double low, double high) = makespan > 0 ? (from * makespan / size, to * makespan / size) : (0, 1);
         return new ChartModel
         {
             Name = "run-picture",
@@ -41,7 +42,7 @@ public static class RunPictureChart
             Height = (int)(rowHeight * rows.Count) + 76,
             ZoomsAlongX = true,
             Stretches = picture.Segments
-                .Select(segment => Stretch(segment, picture, rows[segment.Worker], scale))
+                .Select(segment => Stretch(segment, picture, rows[segment.Worker], scale, place.Speed))
                 .Where(stretch => stretch.Use != TimeUse.Idle)
                 .ToValueList(),
             Uprights = picture.Phases.Skip(1).Select(phase => new Upright(phase.StartSeconds * scale, "", IsKey: false))
@@ -111,7 +112,7 @@ public static class RunPictureChart
         return first >= of.EndSeconds ? (0, of.EndSeconds - of.StartSeconds) : (first - of.StartSeconds, of.EndSeconds - last);
     }
 
-    private static RowStretch Stretch(RunSegment segment, RunPicture picture, int row, double scale)
+    private static RowStretch Stretch(RunSegment segment, RunPicture picture, int row, double scale, double speed)
     {
         TimeUse use = segment.Activity switch
         {
@@ -132,7 +133,7 @@ public static class RunPictureChart
         };
         return new(
             row, segment.StartSeconds * scale, segment.EndSeconds * scale, use,
-            $"worker {Figures.Count(segment.Worker)}, {picture.Phases[segment.Phase].Name}: {what}, {Figures.Time(segment.Seconds)}");
+            $"worker {Figures.Count(segment.Worker)}, {picture.Phases[segment.Phase].Name}: {what}, {Figures.Time(segment.Seconds / speed)}");
     }
 
     private static ValueList<ChartTick> RowTicks(IReadOnlyList<int> rows, double rowHeight)

@@ -9,6 +9,12 @@ public static class RunSpreadChart
     private const int Height = 320;
     private const int MostColumns = 30;
 
+    /// <summary>Runs that differ by less, as a share of the longest, are written alike on any axis.</summary>
+    private const double LeastSpread = 1e-4;
+
+    /// <summary>Half the width of the column of runs that take no time, seconds.</summary>
+    private const double NoTime = 1e-6;
+
     /// <summary>Maps simulated runs to the chart.</summary>
     /// <param name="detail">Runs on one pool; two or more.</param>
     /// <param name="place">That pool.</param>
@@ -17,8 +23,9 @@ public static class RunSpreadChart
         double[] seconds = [.. detail.Runs.Select(run => run.MakespanSeconds / place.Speed).Order()];
         SampleSummary times = detail.MakespanSeconds;
         (double median, double low, double high) = (times.Median / place.Speed, times.P05 / place.Speed, times.P95 / place.Speed);
-        bool isAlike = seconds[^1] - seconds[0] <= 1e-9 * seconds[^1];
-        ChartColumn[] columns = isAlike ? [new(0.995 * median, 1.005 * median, seconds.Length)] : ColumnsOf(seconds);
+        bool isAlike = seconds[^1] - seconds[0] <= LeastSpread * seconds[^1];
+        double half = median > 0 ? 0.005 * median : NoTime;
+        ChartColumn[] columns = isAlike ? [new(median - half, median + half, seconds.Length)] : ColumnsOf(seconds);
         double from = columns[0].From, to = columns[^1].To, most = columns.Max(column => column.Height);
         double margin = 0.04 * (to - from);
         ValueList<ChartTick> ticks = AxisTicks.EvenTimes(from - margin, to + margin, out string unit);
@@ -27,11 +34,13 @@ public static class RunSpreadChart
             Name = "run-spread",
             Title = isAlike
                 ? $"Every run on {place.Name} takes {Figures.Time(median)}"
-                : $"On {place.Name} stealing and uneven units spread a run by {Figures.Percent((high - low) / median)}",
+                : median > 0
+                    ? $"On {place.Name} stealing and uneven units spread a run by {Figures.Percent((high - low) / median)}"
+                    : $"On {place.Name} most runs take no time, the longest {Figures.Time(seconds[^1])}",
             Subtitle = $"{Figures.Count(seconds.Length)} simulated runs by their time, {unit}; units drawn afresh for each",
             TextAlternative = $"Run times on {place.Full}: median {Figures.Time(median)}, 9 runs in 10 between {Figures.Time(low)} and {Figures.Time(high)}, the longest {Figures.Time(seconds[^1])}.",
             X = new() { Title = $"run time, {unit}", Scale = AxisScale.Linear, Low = from - margin, High = to + margin, Ticks = ticks },
-            Y = new() { Title = "runs", Scale = AxisScale.Linear, Low = 0, High = 1.12 * most, Ticks = Counts(1.12 * most) },
+            Y = new() { Title = "runs", Scale = AxisScale.Linear, Low = 0, High = 1.12 * most, Ticks = AxisTicks.FromZero(1.12 * most, leastStep: 1) },
             Height = Height,
             Columns = columns.ToValueList(),
             Uprights = isAlike
@@ -56,15 +65,6 @@ public static class RunSpreadChart
         foreach (double time in sorted)
             runs[Math.Min(count - 1, (int)((time - from) / width))]++;
         return [.. runs.Select((number, column) => new ChartColumn(from + column * width, from + (column + 1) * width, number))];
-    }
-
-    internal static ValueList<ChartTick> Counts(double high)
-    {
-        double step = Math.Pow(10, Math.Floor(Math.Log10(high)));
-        while (high / step < 4)
-            step /= 2;
-        step = Math.Max(1, Math.Round(step));
-        return Enumerable.Range(0, (int)(high / step) + 1).Select(index => new ChartTick(index * step, Figures.Count(index * step))).ToValueList();
     }
 
     private static double Quantile(double[] sorted, double share)

@@ -9,6 +9,9 @@ public static class SplitSizeChart
 {
     private const int Height = 340;
 
+    /// <summary>Height of the axis, seconds, where no run takes any time.</summary>
+    private const double NoTime = 1e-6;
+
     /// <summary>Maps a simulated curve to the chart.</summary>
     /// <param name="curve">The curve.</param>
     /// <param name="phase">The phase that is split otherwise, as it is now.</param>
@@ -16,7 +19,7 @@ public static class SplitSizeChart
     public static ChartModel Build(GrainCurve curve, ParallelPhase phase, SimulatedPlace place)
     {
         double speed = place.Speed;
-        GrainPoint now = Now(curve, phase.Grain);
+        GrainPoint now = Now(curve, phase);
         GrainPoint[] points = [.. curve.Points];
         double low = points.Min(point => Math.Min(point.MakespanSeconds.P05, point.MakespanSeconds.Mean)) / speed;
         double high = points.Max(point => Math.Max(point.MakespanSeconds.P95, point.MakespanSeconds.Mean)) / speed;
@@ -47,7 +50,7 @@ public static class SplitSizeChart
             Band = points.Select(point => new BandPoint(point.Grain, point.MakespanSeconds.P05 / speed, point.MakespanSeconds.P95 / speed)).ToValueList(),
             Lines =
             [
-                new(LineRole.ClosedForm, points.Select(point => new ChartPoint(point.Grain, Math.Min(point.ExpectedSeconds / speed, y.High))).ToValueList()),
+                new(LineRole.ClosedForm, points.Select(point => new ChartPoint(point.Grain, Math.Clamp(point.ExpectedSeconds / speed, y.Low, y.High))).ToValueList()),
                 new(LineRole.Median, points.Select(PointOf).ToValueList()),
             ],
             Measured = [PointOf(now)],
@@ -59,9 +62,9 @@ public static class SplitSizeChart
         };
     }
 
-    /// <summary>Splits that give the same tree are one: the coarsest grain of the curve that is not above the phase's own.</summary>
-    private static GrainPoint Now(GrainCurve curve, long grain) =>
-        curve.Points.LastOrDefault(point => point.Grain <= grain) ?? curve.Points[0];
+    /// <summary>The phase as it is split now: the point of its own split size, else the one with the nearest number of pieces.</summary>
+    private static GrainPoint Now(GrainCurve curve, ParallelPhase phase) =>
+        curve.Points.MinBy(point => (point.Grain != Math.Min(phase.Grain, phase.Units), Math.Abs(Math.Log((double)point.Leaves / phase.Tree.Leaves))))!;
 
     private static int NoteSide(GrainPoint now, GrainPoint[] points)
     {
@@ -74,8 +77,9 @@ public static class SplitSizeChart
         double lost = now.SlowerSeconds / speed, best = curve.Best.MakespanSeconds.Mean / speed;
         if (now.Grain >= curve.FlatFrom && now.Grain <= curve.FlatTo)
         {
+            string from = curve.FlatFrom > curve.Points[0].Grain ? $"from {Figures.Count(curve.FlatFrom)} to" : "up to";
             return curve.FlatTo > curve.FlatFrom
-                ? $"The split size of {name} is fine: anything up to {Figures.Count(curve.FlatTo)} is as good"
+                ? $"The split size of {name} is fine: anything {from} {Figures.Count(curve.FlatTo)} is as good"
                 : $"The split size of {name} is the best there is";
         }
 
@@ -86,14 +90,14 @@ public static class SplitSizeChart
 
     private static ChartAxis TimeAxis(double low, double high)
     {
-        if (high > 4 * low)
+        if (low > 0 && high > 4 * low)
         {
             double from = low / 1.15, to = high * 1.3;
             return new() { Title = "", Scale = AxisScale.Logarithmic, Low = from, High = to, Ticks = AxisTicks.Times(from, to) };
         }
 
-        double margin = Math.Max(0.12 * (high - low), 0.005 * high);
-        (double bottom, double top) = (low - margin, high + 2 * margin);
+        double margin = high > 0 ? Math.Max(0.12 * (high - low), 0.005 * high) : NoTime;
+        (double bottom, double top) = (Math.Max(0, low - margin), high + 2 * margin);
         ValueList<ChartTick> ticks = AxisTicks.EvenTimes(bottom, top, out string unit);
         return new() { Title = unit, Scale = AxisScale.Linear, Low = bottom, High = top, Ticks = ticks };
     }

@@ -32,7 +32,7 @@ public static class TaskSizesChart
             Subtitle = $"Per cent of the tasks by their time, {(histogram.IsLogarithmic ? "logarithmic" : unit)}{(fitted is null ? "" : "; line: the distribution fitted")}",
             TextAlternative = $"Times of {Figures.Count(sample.Count)} tasks from {Figures.Time(sample.Min)} to {Figures.Time(sample.Max)}: half take less than {Figures.Time(sample.Median)}, 95 of 100 less than {Figures.Time(sample.P95)}.",
             X = new() { Title = histogram.IsLogarithmic ? "time of a task" : unit, Scale = scale, Low = from, High = to, Ticks = ticks },
-            Y = new() { Title = "per cent", Scale = AxisScale.Linear, Low = 0, High = most, Ticks = Shares(most) },
+            Y = new() { Title = "per cent", Scale = AxisScale.Linear, Low = 0, High = most, Ticks = AxisTicks.FromZero(most) },
             Height = Height,
             Columns = bins.Select(bin => new ChartColumn(bin.From, bin.To, 100 * bin.Share)).ToValueList(),
             Lines = fitted is null
@@ -54,14 +54,6 @@ public static class TaskSizesChart
     }
 
     private static double Middle(TaskSizeBin bin, bool isLogarithmic) => isLogarithmic ? Math.Sqrt(bin.From * bin.To) : (bin.From + bin.To) / 2;
-
-    private static ValueList<ChartTick> Shares(double high)
-    {
-        double step = Math.Pow(10, Math.Floor(Math.Log10(high)));
-        while (high / step < 4)
-            step /= 2;
-        return Enumerable.Range(0, (int)(high / step) + 1).Select(index => new ChartTick(index * step, Figures.Count(index * step))).ToValueList();
-    }
 
     private static ChartTable Table(TaskSizeSummary sample) => new(
         ["share of tasks", "take at most"],

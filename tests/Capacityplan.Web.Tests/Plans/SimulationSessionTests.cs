@@ -1,0 +1,431 @@
+using Capacityplan.Core.Jobs;
+using Capacityplan.Core.Planning;
+using Capacityplan.Core.Stealing;
+using Capacityplan.Web.Plans;
+using Microsoft.Extensions.Time.Testing;
+
+namespace Capacityplan.Web.Tests.Plans;
+
+public sealed class SimulationSessionTests : IDisposable
+{
+    private static readonly JobStructure s_job = Job("grid");
+    private static readonly SimulationOrder s_order = new(s_job, new WorkerPool(8), 1);
+
+    private readonly SimulationTurns _turns = new();
+    private readonly FakeTimeProvider _clock = new();
+
+    public void Dispose() => _turns.Dispose();
+
+    [Fact]
+    public async Task Show_OfAJob_ComesToAllItsRuns()
+    {
+        await using SimulationSession session = await ShownAsync(s_order);
+
+        Assert.Equal(SimulationStage.Done, session.Stage);
+        Assert.Null(session.Fault);
+        AssertWhole(session, s_order);
+        Assert.Same(session.Curve[3], session.Detail);
+    }
+
+    [Fact]
+    public async Task Show_OfAPoolBetweenThoseOfTheCurve_SimulatesItBesides()
+    {
+        SimulationOrder order = s_order with { Pool = new WorkerPool(24, 0.6) };
+        await using SimulationSession session = await ShownAsync(order);
+
+        AssertWhole(session, order);
+        Assert.DoesNotContain(session.Curve, pool => pool.Pool == order.Pool);
+    }
+
+    [Fact]
+    public async Task Refined_OnceForAJob_WithTheRunsEveryForecastRestsOn()
+    {
+        await using SimulationSession session = Session();
+        var told = new List<(JobStructure Structure, IReadOnlyList<SimulatedPool> Pools)>();
+        session.Refined += (structure, pools) => told.Add((structure, pools));
+
+        session.Show(s_order);
+        await session.WhenSettledAsync();
+        session.Show(s_order with { Pool = new WorkerPool(3) });
+        await session.WhenSettledAsync();
+        session.Show(s_order with { SplitPhase = 2 });
+        await session.WhenSettledAsync();
+
+        (JobStructure structure, IReadOnlyList<SimulatedPool> pools) = Assert.Single(told);
+        Assert.Equal(s_job, structure);
+        AssertSame(StructureSimulation.Run(s_job, seed: 1, threads: 1), pools);
+    }
+
+    [Fact]
+    public async Task Show_OfTheSame_ChangesNothing()
+    {
+        await using SimulationSession session = await ShownAsync(s_order);
+        IReadOnlyList<SimulatedPool> curve = session.Curve;
+        int changes = 0;
+        session.Changed += () => changes++;
+
+        // Read anew from the same blanks, a job is another object that says the same.
+        session.Show(new SimulationOrder(Job("grid"), new WorkerPool(8), 1));
+        await session.WhenSettledAsync();
+
+        Assert.Equal(0, changes);
+        Assert.Equal(SimulationStage.Done, session.Stage);
+        Assert.Same(curve, session.Curve);
+    }
+
+    [Fact]
+    public async Task Show_OfAnotherPool_KeepsTheCurveAndLooksThere()
+    {
+        await using SimulationSession session = await ShownAsync(s_order);
+        IReadOnlyList<SimulatedPool> curve = session.Curve;
+
+        foreach (WorkerPool pool in (WorkerPool[])[new(5), new(16)])
+        {
+            session.Show(s_order with { Pool = pool });
+            await session.WhenSettledAsync();
+
+            Assert.Same(curve, session.Curve);
+            AssertWhole(session, s_order with { Pool = pool });
+        }
+    }
+
+    [Fact]
+    public async Task Show_OfAnotherSplitPhase_KeepsTheCurveAndSplitsThatOne()
+    {
+        await using SimulationSession session = await ShownAsync(s_order);
+        IReadOnlyList<SimulatedPool> curve = session.Curve;
+        long[] before = [.. session.Grain!.Points.Select(point => point.Grain)];
+
+        session.Show(s_order with { SplitPhase = 2 });
+        await session.WhenSettledAsync();
+
+        Assert.Same(curve, session.Curve);
+        Assert.Equal([1, 2, 4, 8, 16, 32, 63], before);
+        // The second parallel phase is split coarser than a worker's even share: its own split is among those looked at.
+        Assert.Equal([1, 2, 4, 8, 12, 100], session.Grain!.Points.Select(point => point.Grain));
+    }
+
+    [Fact]
+    public async Task Show_OfNothing_ClearsAll()
+    {
+        await using SimulationSession session = await ShownAsync(s_order);
+
+        session.Show(null);
+        await session.WhenSettledAsync();
+
+        Assert.Equal(SimulationStage.None, session.Stage);
+        Assert.Empty(session.Curve);
+        Assert.Null(session.Order);
+        Assert.Null(session.Detail);
+        Assert.Null(session.Picture);
+        Assert.Null(session.Grain);
+    }
+
+    [Theory]
+    [InlineData(false)]
+    [InlineData(true)]
+    public async Task Show_OfAJobShownBefore_SimulatesItInFull(bool anotherBetween)
+    {
+        await using SimulationSession session = await ShownAsync(s_order);
+
+        session.Show(anotherBetween ? s_order with { Structure = Job("contour") } : null);
+        session.Show(s_order);
+        await session.WhenSettledAsync();
+
+        Assert.Null(session.Fault);
+        Assert.Equal(SimulationStage.Done, session.Stage);
+        AssertWhole(session, s_order);
+    }
+
+    [Fact]
+    public async Task Show_OfAnotherJobMeanwhile_DropsTheFirst()
+    {
+        SimulationOrder other = s_order with { Structure = Job("contour") };
+        await using SimulationSession session = Session();
+        var told = new List<JobStructure>();
+        session.Refined += (structure, _) => told.Add(structure);
+        session.Changed += () =>
+        {
+            if (session.Order == s_order && session.Curve.Count > 0)
+                session.Show(other);
+        };
+
+        session.Show(s_order);
+        await EndAsync(session);
+
+        Assert.Equal([other.Structure], told);
+        Assert.Equal(other, session.Order);
+        Assert.Equal(SimulationStage.Done, session.Stage);
+        AssertWhole(session, other);
+    }
+
+    [Fact]
+    public async Task Show_ManyTimesAtOnce_ShowsTheLast()
+    {
+        await using SimulationSession session = Session();
+
+        for (int workers = 1; workers < 40; workers++)
+            session.Show(s_order with { Pool = new WorkerPool(workers) });
+        await session.WhenSettledAsync();
+
+        Assert.Equal(SimulationStage.Done, session.Stage);
+        AssertWhole(session, s_order with { Pool = new WorkerPool(39) });
+    }
+
+    [Fact]
+    public async Task Stop_LeavesWhatCameIn_AndGoingOnFinishesIt()
+    {
+        await using SimulationSession session = Session();
+        int most = 0;
+        bool stopped = false;
+        session.Changed += () =>
+        {
+            int runs = session.Detail?.Runs.Count ?? 0;
+            Assert.True(runs >= most, $"{runs} runs after {most}.");
+            most = runs;
+            if (!stopped && runs >= 64)
+            {
+                stopped = true;
+                session.Stop();
+            }
+        };
+
+        session.Show(s_order);
+        await session.WhenSettledAsync();
+
+        Assert.Equal(SimulationStage.Stopped, session.Stage);
+        Assert.Null(session.Fault);
+        Assert.InRange(session.Detail!.Runs.Count, 64, SimulationSession.Replicates - 1);
+        Assert.Equal(StructureSimulation.Pools, session.Curve.Select(pool => pool.Pool));
+        Assert.Null(session.Picture);
+
+        session.Resume();
+        await session.WhenSettledAsync();
+
+        Assert.Null(session.Fault);
+        Assert.Equal(SimulationStage.Done, session.Stage);
+        AssertWhole(session, s_order);
+    }
+
+    [Fact]
+    public async Task Stop_AmongTheSplits_LeavesThoseRuns()
+    {
+        await using SimulationSession session = Session();
+        void StopThere()
+        {
+            if (session.Grain is { Completed: >= 2 })
+                session.Stop();
+        }
+
+        session.Changed += StopThere;
+        session.Show(s_order);
+        await session.WhenSettledAsync();
+
+        GrainCurve left = session.Grain!;
+        Assert.Equal(SimulationStage.Stopped, session.Stage);
+        Assert.InRange(left.Completed, 2, SimulationSession.SplitReplicates - 1);
+        Assert.NotNull(session.Picture);
+
+        session.Changed -= StopThere;
+        session.Changed += () => Assert.True(session.Grain!.Completed >= left.Completed);
+        session.Resume();
+        await session.WhenSettledAsync();
+        Assert.Null(session.Fault);
+        AssertWhole(session, s_order);
+    }
+
+    [Fact]
+    public async Task StopAndResume_WithNothingUnderWay_DoNothing()
+    {
+        await using SimulationSession session = await ShownAsync(s_order);
+        RunPicture? picture = session.Picture;
+
+        session.Stop();
+        Assert.Equal(SimulationStage.Done, session.Stage);
+        session.Resume();
+        await session.WhenSettledAsync();
+
+        Assert.Equal(SimulationStage.Done, session.Stage);
+        Assert.Same(picture, session.Picture);
+    }
+
+    [Fact]
+    public async Task Simulation_OutOfPatience_LeavesWhatCameIn()
+    {
+        await using SimulationSession session = Session();
+        session.Changed += () =>
+        {
+            if (session.Detail is { Runs.Count: >= 4 })
+                _clock.Advance(TimeSpan.FromSeconds(46));
+        };
+
+        session.Show(s_order);
+        await session.WhenSettledAsync();
+
+        Assert.Equal(SimulationStage.Stopped, session.Stage);
+        Assert.Null(session.Fault);
+        Assert.InRange(session.Detail!.Runs.Count, 4, SimulationSession.Replicates - 1);
+    }
+
+    [Fact]
+    public async Task Simulation_ThatFails_ShowsItsFaultUntilTheNextOrder()
+    {
+        // No page asks for the split of a serial phase; the simulation refuses it.
+        await using SimulationSession session = await ShownAsync(s_order with { SplitPhase = 0 });
+
+        Assert.NotNull(session.Fault);
+        Assert.Equal(SimulationStage.Stopped, session.Stage);
+        Assert.Equal(SimulationSession.Replicates, session.Detail!.Runs.Count);
+
+        session.Show(s_order);
+        await session.WhenSettledAsync();
+        Assert.Null(session.Fault);
+        AssertWhole(session, s_order);
+    }
+
+    [Fact]
+    public async Task Sessions_ShareTheTurns()
+    {
+        using var gate = new ManualResetEventSlim();
+        Task<bool>[] held = [Hold(gate), Hold(gate)];
+        await using SimulationSession one = Session(), other = Session();
+
+        one.Show(s_order);
+        other.Show(s_order with { Pool = new WorkerPool(4) });
+        other.Stop();
+        await other.WhenSettledAsync();
+        Assert.Equal(SimulationStage.Stopped, other.Stage);
+        other.Resume();
+        Assert.Equal(SimulationStage.InLine, one.Stage);
+        Assert.Equal(SimulationStage.InLine, other.Stage);
+        Assert.Empty(one.Curve);
+
+        gate.Set();
+        await Task.WhenAll([.. held, one.WhenSettledAsync(), other.WhenSettledAsync()]);
+        Assert.Equal(SimulationStage.Done, one.Stage);
+        Assert.Equal(SimulationStage.Done, other.Stage);
+        AssertSame(one.Curve, other.Curve);
+    }
+
+    [Fact]
+    public async Task Turns_AreTwo_AndTheThirdWaits()
+    {
+        using var gate = new ManualResetEventSlim();
+        Task<bool>[] held = [Hold(gate), Hold(gate)];
+        bool ran = false;
+        Task third = _turns.TakeAsync(() => ran = true, CancellationToken.None);
+        using var left = new CancellationTokenSource();
+        Task gone = _turns.TakeAsync(() => true, left.Token);
+
+        Assert.False(third.IsCompleted);
+        Assert.False(ran);
+        await left.CancelAsync();
+        await Assert.ThrowsAnyAsync<OperationCanceledException>(() => gone);
+
+        gate.Set();
+        await Task.WhenAll([.. held, third]);
+        Assert.True(ran);
+        await Assert.ThrowsAsync<InvalidTimeZoneException>(() => _turns.TakeAsync<bool>(() => throw new InvalidTimeZoneException(), CancellationToken.None));
+        Assert.True(await _turns.TakeAsync(() => true, CancellationToken.None));
+    }
+
+    [Fact]
+    public async Task Dispose_WaitsForTheWork_AndBeginsNoMore()
+    {
+        SimulationSession session = Session();
+        bool isWithin = false;
+        var begun = new TaskCompletionSource();
+        using var gate = new ManualResetEventSlim();
+        session.Changed += () =>
+        {
+            if (session.Curve.Count == 0)
+                return;
+            isWithin = true;
+            begun.TrySetResult();
+            gate.Wait();
+            isWithin = false;
+        };
+        session.Show(s_order);
+        await begun.Task;
+
+        ValueTask disposal = session.DisposeAsync();
+        Assert.False(disposal.IsCompleted);
+        gate.Set();
+        await disposal;
+        Assert.False(isWithin);
+
+        // A page's last answer may come in while the page goes.
+        Task settled = session.WhenSettledAsync();
+        session.Show(s_order with { Pool = new WorkerPool(4) });
+        session.Resume();
+        Assert.Same(settled, session.WhenSettledAsync());
+        Assert.Equal(s_order, session.Order);
+        await session.DisposeAsync();
+    }
+
+    [Fact]
+    public void Orders_AreEqual_WhereTheyAskForTheSame()
+    {
+        var same = new SimulationOrder(Job("grid"), new WorkerPool(8), 1);
+
+        Assert.Equal(s_order, same);
+        Assert.Equal(s_order.GetHashCode(), same.GetHashCode());
+        Assert.NotEqual(s_order, s_order with { Pool = new WorkerPool(8, 0.5) });
+        Assert.NotEqual(s_order, s_order with { SplitPhase = null });
+        Assert.NotEqual(s_order, s_order with { Structure = Job("other") });
+        Assert.False(s_order.IsForTheJobOf(null));
+    }
+
+    private static JobStructure Job(string name) => new(
+    [
+        new SerialPhase("read", 2e-3),
+        new ParallelPhase(name, 500, new ExponentialSizes(1e-4)),
+        new ParallelPhase("tiles", 100, new UniformSizes(1e-5, 3e-4), 100),
+    ]);
+
+    /// <summary>All runs are in, and they are those of the simulation itself.</summary>
+    private static void AssertWhole(SimulationSession session, SimulationOrder order)
+    {
+        var settings = new SimulationSettings { Replicates = SimulationSession.Replicates, Seed = 1, Threads = 1 };
+        AssertSame(PoolSimulation.Run(order.Structure, [.. StructureSimulation.Pools, order.Pool], settings), [.. session.Curve, session.Detail!]);
+        Assert.Equal(order.Pool, session.Picture!.Pool);
+        double[] seconds = [.. session.Detail!.Runs.Select(run => run.MakespanSeconds).Order()];
+        Assert.Equal(seconds[(seconds.Length - 1) / 2], session.Picture.Run.MakespanSeconds);
+        Assert.Equal(SimulationSession.SplitReplicates, session.Grain!.Completed);
+    }
+
+    private static void AssertSame(IReadOnlyList<SimulatedPool> expected, IReadOnlyList<SimulatedPool> actual)
+    {
+        Assert.Equal(expected.Select(pool => pool.Pool), actual.Select(pool => pool.Pool));
+        Assert.Equal(expected.SelectMany(pool => pool.Runs), actual.SelectMany(pool => pool.Runs));
+    }
+
+    /// <summary>Waits until nothing that an event began is under way either.</summary>
+    private static async Task EndAsync(SimulationSession session)
+    {
+        for (Task work = session.WhenSettledAsync(); ; work = session.WhenSettledAsync())
+        {
+            await work;
+            if (work == session.WhenSettledAsync())
+                return;
+        }
+    }
+
+    private Task<bool> Hold(ManualResetEventSlim gate) => _turns.TakeAsync(
+        () =>
+        {
+            gate.Wait();
+            return true;
+        },
+        CancellationToken.None);
+
+    private SimulationSession Session() => new(_turns, _clock);
+
+    private async Task<SimulationSession> ShownAsync(SimulationOrder order)
+    {
+        SimulationSession session = Session();
+        session.Show(order);
+        await session.WhenSettledAsync();
+        return session;
+    }
+}
