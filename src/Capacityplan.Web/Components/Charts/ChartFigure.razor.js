@@ -3,11 +3,22 @@
 const pause = 1000;
 const charts = new WeakMap();
 
-// A figure may be taken off the page while its first drawing is on its way: nothing is left to draw it on, and nothing is wrong.
-addEventListener('unhandledrejection', event => {
-  if (/^No DOM element with id 'PlotlyChart/.test(event.reason?.message))
-    event.preventDefault();
-});
+// The plotting script draws what waited for it in one go once it is there, and what is asked of it later by the id of an
+// element. A figure taken off the page meanwhile would make it throw, and keep those after it from being drawn: that there is
+// nothing left to draw on is no fault.
+const ifThere = draw => (id, ...rest) => typeof id === 'string' && !document.getElementById(id) ? Promise.resolve() : draw(id, ...rest);
+const mindful = script => ({ ...script, newPlot: ifThere(script.newPlot), react: ifThere(script.react) });
+
+if (window.Plotly) {
+  window.Plotly = mindful(window.Plotly);
+} else {
+  Object.defineProperty(window, 'Plotly', {
+    configurable: true,
+    set(script) {
+      Object.defineProperty(window, 'Plotly', { value: mindful(script), configurable: true, writable: true });
+    },
+  });
+}
 
 export function observe(element, figure) {
   const chart = { figure, inView: false, width: 0, told: null, timer: 0 };
