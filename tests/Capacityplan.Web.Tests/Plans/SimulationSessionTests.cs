@@ -102,7 +102,7 @@ public sealed class SimulationSessionTests : IDisposable
         Assert.Same(curve, session.Curve);
         Assert.Equal([1, 2, 4, 8, 16, 32, 63], before);
         // The second parallel phase is split coarser than a worker's even share: its own split is among those looked at.
-        Assert.Equal([1, 2, 4, 8, 12, 100], session.Grain!.Points.Select(point => point.Grain));
+        Assert.Equal([1, 2, 4, 8, 13, 100], session.Grain!.Points.Select(point => point.Grain));
     }
 
     [Fact]
