@@ -47,8 +47,18 @@ public sealed class RunPictureChartTests
         Assert.True(chart.Y.Low > chart.Y.High);
         Assert.All(chart.Y.Ticks, tick => Assert.Equal(Figures.Count(picture.Rows[(int)tick.Value]), tick.Label));
         Assert.Equal("0", chart.Y.Ticks[0].Label);
-        Assert.StartsWith("64 of 300 workers, those that ended a phase among them of 300 workers against time, milliseconds", chart.Subtitle, StringComparison.Ordinal);
+        Assert.StartsWith("64 of 300 workers, those that ended a phase among them, against time, milliseconds: ", chart.Subtitle, StringComparison.Ordinal);
         Assert.InRange(chart.Height, 300, 560);
+    }
+
+    [Theory]
+    [InlineData(1, "1 worker", "The one worker against time, ")]
+    [InlineData(8, "8 workers", "All 8 workers against time, ")]
+    [InlineData(8, "Heron-8", "All 8 workers of Heron-8 against time, ")]
+    public void Subtitle_SaysWhoseWorkers(int workers, string name, string subtitle)
+    {
+        RunPicture picture = RunPicture.Of(SimulatedRuns.Usual, new WorkerPool(workers), 1, 0);
+        Assert.StartsWith(subtitle, RunPictureChart.Build(picture, SimulatedRuns.Place(workers, name: name)).Subtitle, StringComparison.Ordinal);
     }
 
     [Fact]

@@ -35,7 +35,7 @@ public sealed class SimulatedChartsTests
             foreach (int width in (int[])[358, 1100])
             {
                 foreach (ChartColours colours in (ChartColours[])[ChartColours.Light, ChartColours.Dark])
-                    AssertDrawn(PlotlyDrawing.Draw(chart, colours, width), width);
+                    AssertDrawn(chart, colours, width);
             }
         }
     }
@@ -74,17 +74,19 @@ public sealed class SimulatedChartsTests
                 ChartSoundness.AssertSound(chart);
                 foreach (int width in (int[])[358, 1100])
                 {
-                    AssertDrawn(PlotlyDrawing.Draw(chart, ChartColours.Light, width), width);
-                    AssertDrawn(PlotlyDrawing.Draw(chart, ChartColours.Dark, width), width);
+                    AssertDrawn(chart, ChartColours.Light, width);
+                    AssertDrawn(chart, ChartColours.Dark, width);
                 }
             }
         }
     }
 
-    private static void AssertDrawn(PlotlyFigure figure, int width)
+    private static void AssertDrawn(ChartModel chart, ChartColours colours, int width)
     {
+        PlotlyFigure figure = PlotlyDrawing.Draw(chart, colours, width);
         Assert.Equal(width, figure.Layout.Width);
-        Assert.NotEmpty(figure.Traces);
+        // Of a run that takes no time nothing is drawn.
+        Assert.True(figure.Traces.Count > 0 || chart is { Name: "run-picture", Stretches.Count: 0 }, chart.Name);
         foreach (IList<object>? numbers in figure.Traces.SelectMany(trace => trace switch
         {
             Scatter scatter => (IList<object>?[])[scatter.X, scatter.Y],

@@ -46,7 +46,7 @@ public abstract class StructureTest : BunitContext
         shown.Render();
     }
 
-    private protected static IElement Labelled(IRenderedComponent<IComponent> shown, string label) => shown.Find($"[aria-label='{label}']");
+    private protected static IElement Labelled(IRenderedComponent<IComponent> shown, string label) => shown.Find($"[aria-label=\"{label}\"]");
 
     private protected static IElement Button(IRenderedComponent<IComponent> shown, string words) =>
         shown.FindAll("button").Single(button => button.TextContent.Trim() == words);

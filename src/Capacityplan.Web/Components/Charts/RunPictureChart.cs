@@ -56,11 +56,13 @@ public static class RunPictureChart
 
     private static string Subtitle(RunPicture picture, SimulatedPlace place, string unit)
     {
+        // A place that is no machine is called by its workers.
+        string of = place.Full == place.Name ? "" : $" of {place.Name}";
         string rows = picture.Rows.Count < picture.Pool.Workers
-            ? $"{Figures.Count(picture.Rows.Count)} of {Figures.Count(picture.Pool.Workers)} workers, those that ended a phase among them"
-            : $"All {Figures.Count(picture.Pool.Workers)} workers";
+            ? $"{Figures.Count(picture.Rows.Count)} of {Figures.Count(picture.Pool.Workers)} workers{of}, those that ended a phase among them,"
+            : $"{(picture.Pool.Workers == 1 ? "The one worker" : $"All {Figures.Count(picture.Pool.Workers)} workers")}{of}";
         string merged = picture.MergedSegments > 0 ? $" {Figures.Count(picture.MergedSegments)} of the shortest stretches are put together." : "";
-        return $"{rows} of {place.Name} against time, {unit}: a run of about the median time. Where nothing is drawn a worker waits.{merged}";
+        return $"{rows} against time, {unit}: a run of about the median time. Where nothing is drawn a worker waits.{merged}";
     }
 
     private static string Title(RunPicture picture, double speed)
