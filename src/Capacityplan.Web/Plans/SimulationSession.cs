@@ -47,7 +47,7 @@ public sealed record SimulationOrder(JobStructure Structure, WorkerPool Pool, in
 /// <param name="clock">The clock.</param>
 public sealed class SimulationSession(SimulationTurns turns, TimeProvider clock) : IAsyncDisposable
 {
-    /// <summary>Runs on each pool that are shown; the forecast takes the first <see cref="StructureSimulation.Replicates"/> of them.</summary>
+    /// <summary>Runs on the pool looked at; over core counts there are those a forecast rests on, <see cref="StructureSimulation.Replicates"/>.</summary>
     public const int Replicates = 200;
 
     /// <summary>Runs with each split size.</summary>
@@ -62,7 +62,6 @@ public sealed class SimulationSession(SimulationTurns turns, TimeProvider clock)
     private CancellationTokenSource? _running;
     private Task _work = Task.CompletedTask;
     private SimulationOrder? _refinedFor;
-    private SimulationOrder? _curveOf;
     private bool _isDisposed;
 
     /// <summary>Raised, on any thread, whenever something shown has changed.</summary>
@@ -104,7 +103,7 @@ public sealed class SimulationSession(SimulationTurns turns, TimeProvider clock)
             Order = order;
             (Detail, Picture, Grain, Fault) = (null, null, null, null);
             if (!sameJob)
-                (Curve, _refinedFor, _curveOf) = ([], null, null);
+                (Curve, _refinedFor) = ([], null);
             Begin();
         }
 
@@ -223,38 +222,19 @@ public sealed class SimulationSession(SimulationTurns turns, TimeProvider clock)
 
     private void Simulate(SimulationOrder order, CancellationTokenSource source, CancellationToken cancellation)
     {
-        WorkerPool[] curve = [.. StructureSimulation.Pools];
-        bool isInCurve = curve.Contains(order.Pool);
         if (!order.IsForTheJobOf(_refinedFor))
         {
-            IReadOnlyList<SimulatedPool> first = StructureSimulation.Run(
+            IReadOnlyList<SimulatedPool> curve = StructureSimulation.Run(
                 order.Structure, Seed, SimulationTurns.Threads, new Told<SimulationProgress>(so => Publish(source, () => Curve = so.SoFar)), cancellation);
-            Publish(source, () => (_refinedFor, Curve) = (order, first));
+            Publish(source, () => (_refinedFor, Curve) = (order, curve));
             if (order == _refinedFor)
-                Refined?.Invoke(order.Structure, first);
+                Refined?.Invoke(order.Structure, curve);
         }
 
-        if (!order.IsForTheJobOf(_curveOf))
-        {
-            // The first runs are made once more: a fifth of the work, for a curve that is the same whoever asks for it.
-            WorkerPool[] all = isInCurve ? curve : [.. curve, order.Pool];
-            IReadOnlyList<SimulatedPool> pools = Run(order, all, source, Take, cancellation);
-            Publish(source, () =>
-            {
-                Take(pools);
-                _curveOf = order;
-            });
-        }
-        else if (isInCurve)
-        {
-            Publish(source, () => Detail = Curve.First(pool => pool.Pool == order.Pool));
-        }
-        else
-        {
-            IReadOnlyList<SimulatedPool> detail = Run(order, [order.Pool], source, so => Look(so[0]), cancellation);
-            Publish(source, () => Look(detail[0]));
-        }
-
+        IReadOnlyList<SimulatedPool> detail = PoolSimulation.Run(
+            order.Structure, [order.Pool], Settings(Replicates),
+            new Told<SimulationProgress>(so => Publish(source, () => Look(so.SoFar[0]))), cancellation);
+        Publish(source, () => Look(detail[0]));
         cancellation.ThrowIfCancellationRequested();
         if (Detail is { } whole)
         {
@@ -270,13 +250,6 @@ public sealed class SimulationSession(SimulationTurns turns, TimeProvider clock)
             Publish(source, () => Split(grain));
         }
 
-        void Take(IReadOnlyList<SimulatedPool> pools)
-        {
-            if (pools[0].Runs.Count >= (Curve is [{ } shown, ..] ? shown.Runs.Count : 0))
-                Curve = [.. pools.Take(curve.Length)];
-            Look(pools.First(pool => pool.Pool == order.Pool));
-        }
-
         // Work that goes on after a stop begins with the first run again; what had come in stands until it is overtaken.
         void Look(SimulatedPool pool)
         {
@@ -290,13 +263,6 @@ public sealed class SimulationSession(SimulationTurns turns, TimeProvider clock)
                 Grain = so;
         }
     }
-
-    private IReadOnlyList<SimulatedPool> Run(
-        SimulationOrder order, IReadOnlyList<WorkerPool> pools, CancellationTokenSource source,
-        Action<IReadOnlyList<SimulatedPool>> take, CancellationToken cancellation) =>
-        PoolSimulation.Run(
-            order.Structure, pools, Settings(Replicates),
-            new Told<SimulationProgress>(so => Publish(source, () => take(so.SoFar))), cancellation);
 
     private static SimulationSettings Settings(int replicates) => new() { Replicates = replicates, Seed = Seed, Threads = SimulationTurns.Threads };
 

@@ -7,7 +7,7 @@ const charts = new WeakMap();
 // element. A figure taken off the page meanwhile would make it throw, and keep those after it from being drawn: that there is
 // nothing left to draw on is no fault.
 const ifThere = draw => (id, ...rest) => typeof id === 'string' && !document.getElementById(id) ? Promise.resolve() : draw(id, ...rest);
-const mindful = script => ({ ...script, newPlot: ifThere(script.newPlot), react: ifThere(script.react) });
+const mindful = script => ({ ...script, newPlot: ifThere(script.newPlot), react: ifThere(script.react), purge: ifThere(script.purge) });
 
 if (window.Plotly) {
   window.Plotly = mindful(window.Plotly);
