@@ -46,7 +46,7 @@ internal sealed partial class PublishedServer : IAsyncDisposable
             if (Ready().Match(line) is { Success: true } ready)
             {
                 // Read on, or the pipe fills up and the program waits for it to be emptied.
-                process.BeginOutputReadLine();
+                _ = process.StandardOutput.BaseStream.CopyToAsync(Stream.Null, CancellationToken.None);
                 return new PublishedServer(process, data, new Uri(ready.Groups[1].Value));
             }
         }
