@@ -4,6 +4,10 @@ return args switch
 {
     ["accuracy", string timings] => Accuracy.Run(timings),
     ["fit"] => FitTimes.Run(),
+    ["graphs"] => GraphBenchmark.Schedules("tests/Capacityplan.Core.Tests/reference/stg"),
+    ["graphs", "large"] => await GraphBenchmark.LargeAsync("plain"),
+    ["graphs", "large", "plain" or "csv" or "json"] => await GraphBenchmark.LargeAsync(args[2]),
+    ["graphs", string folder] => GraphBenchmark.Schedules(folder),
     ["latency"] => await Latency.RunAsync(null),
     ["latency", string published] => await Latency.RunAsync(published),
     ["stealing"] => StealingBenchmark.Run(oracleToo: false),
@@ -17,6 +21,8 @@ static int Usage()
     Console.Error.WriteLine("""
         accuracy FILE       forecast measured programs from few core counts (FILE: program,cores,sitting,repeat,seconds)
         fit                 how long the fit and pricing the demo's machines take
+        graphs [FOLDER]     how near the schedules of task graphs come to known optima (FOLDER: graphs and optima; from the root)
+        graphs large [FORM] how long a graph of a million tasks takes to read and follow (FORM: plain, csv or json)
         latency [FOLDER]    how soon the charts follow a change, in a browser (FOLDER: a published build; else one is made)
         stealing [oracle]   time the simulation of the pool (and one run of the event-by-event oracle, some 20 s)
         stealing form       how far the closed forms of its run time are from the simulation
