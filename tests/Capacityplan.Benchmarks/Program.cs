@@ -3,6 +3,7 @@ using Capacityplan.Benchmarks;
 return args switch
 {
     ["accuracy", string timings] => Accuracy.Run(timings),
+    ["published", .. string[] tables] when tables.Length > 0 => PublishedTables.Run(tables),
     ["fit"] => FitTimes.Run(),
     ["latency"] => await Latency.RunAsync(null),
     ["latency", string published] => await Latency.RunAsync(published),
@@ -16,6 +17,7 @@ static int Usage()
 {
     Console.Error.WriteLine("""
         accuracy FILE       forecast measured programs from few core counts (FILE: program,cores,sitting,repeat,seconds)
+        published FILE...   forecast the larger half of published tables of rates from the smaller (FILE: processors,value)
         fit                 how long the fit and pricing the demo's machines take
         latency [FOLDER]    how soon the charts follow a change, in a browser (FOLDER: a published build; else one is made)
         stealing [oracle]   time the simulation of the pool (and one run of the event-by-event oracle, some 20 s)
