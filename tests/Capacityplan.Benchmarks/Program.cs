@@ -3,6 +3,7 @@ using Capacityplan.Benchmarks;
 return args switch
 {
     ["accuracy", string timings] => Accuracy.Run(timings),
+    ["published", .. string[] tables] when tables.Length > 0 => PublishedTables.Run(tables),
     ["fit"] => FitTimes.Run(),
     ["graphs"] => GraphBenchmark.Schedules("tests/Capacityplan.Core.Tests/reference/stg"),
     ["graphs", "large"] => await GraphBenchmark.LargeAsync("plain"),
@@ -20,6 +21,7 @@ static int Usage()
 {
     Console.Error.WriteLine("""
         accuracy FILE       forecast measured programs from few core counts (FILE: program,cores,sitting,repeat,seconds)
+        published FILE...   forecast the larger half of published tables of rates from the smaller (FILE: processors,value)
         fit                 how long the fit and pricing the demo's machines take
         graphs [FOLDER]     how near the schedules of task graphs come to known optima (FOLDER: graphs and optima; from the root)
         graphs large [FORM] how long a graph of a million tasks takes to read and follow (FORM: plain, csv or json)

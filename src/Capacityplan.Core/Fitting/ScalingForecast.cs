@@ -48,6 +48,12 @@ public abstract class ScalingForecast
     /// <param name="cores">Cores' worth; 1 or more and finite.</param>
     public abstract double LogNoise(double cores);
 
+    /// <summary>What the scatter of <see cref="LogNoise"/> at two core counts has in common, as a covariance of natural
+    /// logarithms: what a run on one of them tells of the other besides choosing among the curves. 0 where it tells nothing.</summary>
+    /// <param name="one">Cores' worth; 1 or more and finite.</param>
+    /// <param name="other">Cores' worth; 1 or more and finite.</param>
+    public virtual double SharedLogVariance(double one, double other) => 0;
+
     /// <summary>What makes up the time at a core count.</summary>
     /// <param name="cores">Cores' worth; 1 or more and finite.</param>
     public abstract RunTimeParts Parts(double cores);

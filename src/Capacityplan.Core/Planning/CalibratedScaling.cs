@@ -166,7 +166,7 @@ public sealed class CalibratedScaling : ScalingForecast
         {
             RunTimeParts parts = measured.Parts(group.CoresWorth);
             double centre = parts.WorkSeconds + parts.SpanSeconds + parts.OverheadSeconds + parts.ContentionSeconds + parts.SerialSeconds;
-            return (group.LogMedian - Log(centre)) / Sqrt(noise.VarianceOfMedian(group.LogSeconds.Length));
+            return (group.LogMedian - Log(centre)) / Sqrt(noise.VarianceOfMedian(group));
         })];
         double share = 1 / (1 + (1 - PriorShare) / PriorShare * Exp(Min(700, fit.ComparedLoss - CalibrationFit.LossOf(offs))));
         return share < LeastShare ? 0 : share;

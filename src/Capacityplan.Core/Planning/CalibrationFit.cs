@@ -56,7 +56,7 @@ internal sealed class CalibrationFit
     {
         _terms = [.. groups.Select(group => Terms.At(curve, group.CoresWorth))];
         _logMedians = [.. groups.Select(group => group.LogMedian)];
-        _deviations = [.. groups.Select(group => Sqrt(noise.VarianceOfMedian(group.LogSeconds.Length)))];
+        _deviations = [.. groups.Select(group => Sqrt(noise.VarianceOfMedian(group)))];
         Vector<double> best = Best(cancellation);
         Centre = Factors(best);
         // What the level costs is left out: a curve of any kind is free to choose its own.

@@ -25,7 +25,11 @@ internal static class Doubts
     {
         var problems = ImmutableArray.CreateBuilder<Problem>();
         if (!scaling.Groups.IsEmpty)
+        {
             OfTimings(plan, scaling, problems);
+            if (forecast.Diagnostics is { } diagnostics)
+                OfDiagnostics(diagnostics, problems);
+        }
         else if (!plan.Timings.IsEmpty)
             problems.Add(Note("All timings are on one core count, so work and span carry the forecast. A run on another core count would check them.", "job.timings"));
 
@@ -121,6 +125,23 @@ internal static class Doubts
                 : Note(
                     $"Timings and stated work agree: the fit finds {Figures.Time(measured.WorkSeconds)} on one core, {Figures.Time(stated.WorkSeconds)} is stated. {carries}",
                     "job.workAndSpan"));
+        }
+    }
+
+    private static void OfDiagnostics(TimingDiagnostics diagnostics, ImmutableArray<Problem>.Builder problems)
+    {
+        if (diagnostics.SaturationSuspected)
+        {
+            problems.Add(Warning(
+                $"A shared resource seems to saturate, a lock or memory as a rule: curves with such a knee explain the timings best, with {Figures.Percent(diagnostics.SaturationWeight)} of the weight.",
+                "job.timings"));
+        }
+
+        foreach (CoreCountDiagnosis stray in diagnostics.CoreCounts.Where(one => one.IsStray))
+        {
+            problems.Add(Warning(
+                $"The runs on {stray.Cores} cores stray {Figures.Percent(Abs(stray.OffTheCurve))} from what the others let expect; they are kept and count {Figures.Percent(stray.Trust)} of a usual core count. Measure them again.",
+                "job.timings"));
         }
     }
 

@@ -117,6 +117,9 @@ public sealed record Forecast
     /// <summary>The core count worth measuring next; null where it is not worked out.</summary>
     public required NextMeasurement? NextMeasurement { get; init; }
 
+    /// <summary>What the timings say besides the curve; null unless they alone carry it.</summary>
+    public TimingDiagnostics? Diagnostics { get; init; }
+
     /// <summary>What the timings say of the job's phases; null where not both are given.</summary>
     public Calibration? Calibration { get; init; }
 }

@@ -57,6 +57,7 @@ internal static class ForecastBuilder
             Models = [.. scaling.Models.Select(model => new ModelShare(model.Name, model.Formula, model.Weight, model.Parameters))],
             SpanBindsFromCores = WorkSpanLaws.SpanBindsFromCores(work, span),
             NextMeasurement = !scaling.Groups.IsEmpty && adviseAt is { } target ? MeasurementAdvice.Next(scaling, target) : null,
+            Diagnostics = scaling is MeasuredScaling measured ? TimingDiagnostics.Of(measured) : null,
             Calibration = (scaling as CalibratedScaling)?.Calibration,
         };
     }

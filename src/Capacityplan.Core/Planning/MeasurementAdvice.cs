@@ -6,12 +6,13 @@ namespace Capacityplan.Core.Planning;
 /// <summary>
 /// The core count worth measuring next: the one whose result would narrow the band at the target most, as a linear
 /// regression on the curves' log-times says: a run at q takes the share Cov(q, target)^2 / (Var(q) + noise) of the
-/// curves' variance at the target away. A first version: it knows only the curves drawn.
+/// curves' variance at the target away, together with what the discrepancy about the curves at both has in common
+/// (<see cref="ScalingForecast.SharedLogVariance"/>). Linear, hence somewhat pessimistic where a run decides between models.
 /// </summary>
 internal static class MeasurementAdvice
 {
-    /// <summary>Less than this is not worth a run.</summary>
-    private const double LeastShrinkage = 0.02;
+    /// <summary>Less than this is not worth a run: what is left then is mostly how runs and sittings differ.</summary>
+    private const double LeastShrinkage = 0.05;
 
     /// <summary>A run past so many times the largest measured count is seldom to be had.</summary>
     private const double FarthestTimes = 4;
@@ -28,7 +29,7 @@ internal static class MeasurementAdvice
         for (int cores = 1; cores <= Min(Timing.MostCores, measuredUpTo * FarthestTimes); cores = NextCandidate(cores))
         {
             double[] here = Logs(scaling, cores);
-            double taken = Square(Covariance(here, target)) / (Covariance(here, here) + Square(scaling.LogNoise(cores)));
+            double taken = Square(Covariance(here, target) + scaling.SharedLogVariance(cores, targetCores)) / (Covariance(here, here) + Square(scaling.LogNoise(cores)));
             double shrinkage = 1 - Sqrt((varianceAtTarget - taken + noiseAtTarget) / (varianceAtTarget + noiseAtTarget));
             if (shrinkage >= LeastShrinkage && shrinkage > (best?.BandShrinkage ?? 0) + 0.005)
                 best = new NextMeasurement(cores, shrinkage);
