@@ -42,7 +42,7 @@ public sealed class LayoutTests(BrowserFixture fixture) : BrowserTest(fixture)
 
         await sheet.Page.GetByText("These are forecasts, not promises").ScrollIntoViewIfNeededAsync();
         await sheet.Page.EvaluateAsync("scrollTo(0, document.documentElement.scrollHeight)");
-        await sheet.Page.WaitForFunctionAsync("document.documentElement.hasAttribute('data-slim')");
+        await Expect(sheet.Page.Locator("html[data-slim]")).ToBeAttachedAsync();
 
         await Expect(sheet.Sentence).ToBeInViewportAsync(new() { Ratio = 1 });
         LocatorBoundingBoxResult answer = (await sheet.Answer.BoundingBoxAsync())!;
