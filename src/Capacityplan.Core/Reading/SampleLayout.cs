@@ -89,6 +89,10 @@ internal sealed class SampleLayout
         }
 
         PastedLine[] rows = [.. lines.Where(line => !line.IsRule && line.CommentMark == 0)];
+        // "133 x 12.3 ms" on every line is a list, though blanks part it evenly.
+        PastedLine[] figures = [.. rows.Where(row => row.HasDigit)];
+        if (figures.Length > 0 && figures.Count(row => SampleLine.CountLength(row.Text.AsSpan().Trim()) > 0) >= LeastReadable * figures.Length)
+            return List(lines, rows);
         foreach (CellRule rule in s_rules)
         {
             if (Table(rows, rule) is { } table)

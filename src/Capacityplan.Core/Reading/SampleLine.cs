@@ -197,7 +197,7 @@ internal sealed class SampleLine(SampleLayout layout, SampleValues values, Sampl
     }
 
     /// <summary>Length of "133 x " at the start of a text; 0 where there is none.</summary>
-    private static int CountLength(ReadOnlySpan<char> text)
+    internal static int CountLength(ReadOnlySpan<char> text)
     {
         int at = 0;
         while (at < text.Length && (char.IsAsciiDigit(text[at]) || text[at] is ',' or '.'))

@@ -33,6 +33,19 @@ public sealed class SampleReaderTests
             Assert.DoesNotContain(reading.Problems, problem => problem.Severity != ProblemSeverity.Note);
     }
 
+    [Theory]
+    [InlineData("133 x 12.3 ms\n20 x 15 ms", 153)]
+    [InlineData("133 x 12.3 ms\n20 x 15 ms\n4 x 1 s\n7 x 2 s", 164)]
+    [InlineData("133 × 12.3 ms\n20 x 15 ms\n9 ms\n4 x 1 s\n7 x 2 s\n1 x 3 s", 166)]
+    public void Read_CountsOnEveryLine_AreNoColumns(string text, int tasks)
+    {
+        SampleReading reading = SampleReader.Read(text);
+
+        Assert.Equal(tasks, reading.Count);
+        Assert.Equal(0.0123, reading.Seconds[0], 1e-12);
+        Assert.Empty(reading.Problems);
+    }
+
     [Fact]
     public void Read_StreamCutAnywhere_GivesTheSame()
     {
