@@ -3,7 +3,7 @@ using System.Globalization;
 namespace Capacityplan.Core.Fitting;
 
 /// <summary>Says the verdict of a fit in plain words.</summary>
-internal static class TaskSizeFitWords
+public static class TaskSizeFitWords
 {
     // Below this many values several families usually pass.
     private const int FewValues = 50;
@@ -11,6 +11,8 @@ internal static class TaskSizeFitWords
     // "0 %" would claim more than any fit can.
     private const double LeastSaid = 0.001;
 
+    /// <summary>What a kind of distribution is called in a sentence.</summary>
+    /// <param name="family">The kind.</param>
     public static string Name(TaskSizeFamily family) => family switch
     {
         TaskSizeFamily.Constant => "constant",
@@ -22,7 +24,7 @@ internal static class TaskSizeFitWords
         _ => throw new ArgumentOutOfRangeException(nameof(family), family, "No such family."),
     };
 
-    public static string Sentence(TaskSizeFit fit)
+    internal static string Sentence(TaskSizeFit fit)
     {
         if (fit.Candidates.IsEmpty || fit.Judgement is null)
             return $"{Values(fit.Count)} {(fit.Count == 1 ? "is" : "are")} too few to fit a distribution, using the sample itself.";

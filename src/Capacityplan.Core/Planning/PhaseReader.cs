@@ -8,9 +8,6 @@ namespace Capacityplan.Core.Planning;
 /// <summary>Reads a job's phases; a blank that is missing or impossible is a problem at its path, such as "Phases[1].Units".</summary>
 internal static class PhaseReader
 {
-    /// <summary>The 95 % quantile of the standard normal distribution.</summary>
-    private const double NormalQuantile95 = 1.6448536269514722;
-
     /// <summary>Reads the phases.</summary>
     /// <param name="drafts">The phases as typed.</param>
     /// <param name="blanks">Receives what cannot be understood.</param>
@@ -105,7 +102,7 @@ internal static class PhaseReader
             double? within = Required(nameof(PhaseDraft.NearlyAllWithin), draft.NearlyAllWithin, "what do 95 % of its units take less than", "700 ms");
             if (median is not { } half || within is not { } most)
                 return null;
-            double sigma = Log(most / half) / NormalQuantile95;
+            double sigma = Log(most / half) / StatedSizes.NormalQuantile95;
             if (sigma is >= PhaseLimits.LeastSigma and <= PhaseLimits.MostSigma)
                 return new LognormalSizes(Log(half), sigma);
             blanks.Add(

@@ -7,8 +7,8 @@ namespace Capacityplan.Core.Planning;
 /// <summary>States a distribution of task durations in the blanks of a phase.</summary>
 public static class StatedSizes
 {
-    // Of a normal distribution 95 of 100 lie below so many standard deviations.
-    private const double NormalQuantile95 = 1.6448536269514722;
+    /// <summary>The 95 % quantile of the standard normal distribution.</summary>
+    internal const double NormalQuantile95 = 1.6448536269514722;
 
     /// <summary>A phase with its durations stated as a distribution, its figures rounded to five digits; the sample's text is kept.</summary>
     /// <param name="phase">The phase.</param>

@@ -18,7 +18,7 @@ internal static class ReferencePhase
             StealSeconds = row.Number("o_steal"),
         });
 
-    private static TaskSizes Sizes(ReferenceTable row)
+    internal static TaskSizes Sizes(ReferenceTable row)
     {
         Dictionary<string, double> of = row.Text("params").Split(';').Select(one => one.Split('='))
             .ToDictionary(one => one[0], one => double.Parse(one[1], CultureInfo.InvariantCulture));

@@ -2,6 +2,7 @@ using System.Globalization;
 using Capacityplan.Core.Jobs;
 using Capacityplan.Core.Laws;
 using Capacityplan.Core.Stealing;
+using Capacityplan.Core.Tests.Planning;
 
 namespace Capacityplan.Core.Tests.Stealing;
 
@@ -23,7 +24,7 @@ public sealed class StealingReferenceTests
             StealAttemptSeconds = row.Number("a"),
             StealSeconds = row.Number("o_steal"),
         };
-        var phase = new ParallelPhase("reference", (long)row.Number("N"), Sizes(row), (long)row.Number("grain"), costs);
+        var phase = new ParallelPhase("reference", (long)row.Number("N"), ReferencePhase.Sizes(row), (long)row.Number("grain"), costs);
         int workers = (int)row.Number("p");
         int replicates = (int)Math.Clamp(2e6 / phase.Units, 60, 600);
         SimulatedPool pool = Simulated.Pool(phase, workers, replicates, seed: 5);
@@ -86,20 +87,4 @@ public sealed class StealingReferenceTests
     }
 
     private static long Tasks(ReferenceTable row) => 1L << int.Parse(row.Text("W").AsSpan(2), CultureInfo.InvariantCulture);
-
-    private static TaskSizes Sizes(ReferenceTable row)
-    {
-        Dictionary<string, double> of = row.Text("params").Split(';').Select(one => one.Split('='))
-            .ToDictionary(one => one[0], one => double.Parse(one[1], CultureInfo.InvariantCulture));
-        return row.Text("distribution") switch
-        {
-            "constant" => new ConstantSizes(of["value"]),
-            "uniform" => new UniformSizes(of["lo"], of["hi"]),
-            "exponential" => new ExponentialSizes(of["mean"]),
-            "gamma" => new GammaSizes(of["shape"], of["scale"]),
-            "lognormal" => new LognormalSizes(of["mu"], of["sigma"]),
-            "bounded_pareto" => new BoundedParetoSizes(of["alpha"], of["L"], of["H"]),
-            _ => throw new InvalidOperationException($"No such distribution: '{row}'."),
-        };
-    }
 }

@@ -88,7 +88,7 @@ public sealed class SampleChartsTests
         Assert.Equal(fit.Sentence, chart.TextAlternative);
         Assert.Equal(fit.QuantilePoints(fit.Candidates[0]).Select(point => new ChartPoint(point.Fitted, point.Sample)), chart.Quantiles);
         Assert.All(Assert.Single(chart.Lines).Points, point => Assert.Equal(point.X, point.Y));
-        Assert.Equal(fit.Candidates.Select(candidate => FamilyWords.Name(candidate.Family)), chart.Table.Rows.Select(row => row.Cells[0]));
+        Assert.Equal(fit.Candidates.Select(candidate => TaskSizeFitWords.Name(candidate.Family)), chart.Table.Rows.Select(row => row.Cells[0]));
         Assert.Equal("0.0", chart.Table.Rows[0].Cells[1]);
         Assert.Equal([true], chart.Table.Rows.Select(row => row.IsChosen).Where(chosen => chosen));
     }
@@ -115,7 +115,7 @@ public sealed class SampleChartsTests
 
     [Fact]
     public void Families_EachHaveAName() =>
-        Assert.Equal(Enum.GetValues<TaskSizeFamily>().Length, Enum.GetValues<TaskSizeFamily>().Select(FamilyWords.Name).Distinct().Count());
+        Assert.Equal(Enum.GetValues<TaskSizeFamily>().Length, Enum.GetValues<TaskSizeFamily>().Select(TaskSizeFitWords.Name).Distinct().Count());
 
     private static SampleSizes Quantiles(TaskSizes sizes, int count) => new([.. Enumerable.Range(0, count).Select(index => sizes.Quantile((index + 0.5) / count))]);
 }

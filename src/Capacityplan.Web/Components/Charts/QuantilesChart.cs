@@ -27,7 +27,7 @@ public static class QuantilesChart
             return new() { Title = $"{title}, {unit}", Scale = AxisScale.Linear, Low = low - margin, High = high + margin, Ticks = ticks };
         }
 
-        string family = FamilyWords.Name(first.Family);
+        string family = TaskSizeFitWords.Name(first.Family);
         return new ChartModel
         {
             Name = $"quantiles-{name}",
@@ -43,7 +43,7 @@ public static class QuantilesChart
                 ["distribution", "AICc above the best", "weight", "largest gap", "mean off by", "longest off by"],
                 fit.Candidates.Select(candidate => new TableRow(
                 [
-                    FamilyWords.Name(candidate.Family), (candidate == first ? 0 : candidate.Aicc - first.Aicc).ToString("#,0.0", System.Globalization.CultureInfo.InvariantCulture),
+                    TaskSizeFitWords.Name(candidate.Family), (candidate == first ? 0 : candidate.Aicc - first.Aicc).ToString("#,0.0", System.Globalization.CultureInfo.InvariantCulture),
                     Figures.Percent(candidate.Weight), Figures.Percent(candidate.LargestGap), Signed(candidate.MeanError), Signed(candidate.LongestError),
                 ], candidate == fit.Best)).ToValueList()),
         };
@@ -57,20 +57,4 @@ public static class QuantilesChart
     }
 
     private static string Signed(double share) => (share >= 0 ? "+" : "−") + Figures.Percent(Math.Abs(share));
-}
-
-/// <summary>What the kinds of distributions are called.</summary>
-public static class FamilyWords
-{
-    /// <summary>The name in a sentence.</summary>
-    public static string Name(TaskSizeFamily family) => family switch
-    {
-        TaskSizeFamily.Constant => "constant",
-        TaskSizeFamily.Uniform => "uniform",
-        TaskSizeFamily.Exponential => "exponential",
-        TaskSizeFamily.Gamma => "gamma",
-        TaskSizeFamily.Lognormal => "lognormal",
-        TaskSizeFamily.BoundedPareto => "bounded Pareto",
-        _ => throw new ArgumentOutOfRangeException(nameof(family), family, "No such family."),
-    };
 }

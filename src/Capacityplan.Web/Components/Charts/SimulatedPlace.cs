@@ -28,6 +28,13 @@ public sealed record SimulatedPlace(WorkerPool Pool, string Name, double Speed)
         return new(new WorkerPool(count), Workers(count), 1);
     }
 
+    /// <summary>The place that is simulated; while that is still another one than the answer asks for, by its workers.</summary>
+    /// <param name="pool">The pool simulated.</param>
+    /// <param name="workers">Workers asked for; null for the chosen machine's.</param>
+    /// <param name="result">The last answer; null before the first.</param>
+    public static SimulatedPlace Of(WorkerPool pool, int? workers, PlanResult? result) =>
+        Of(workers, result) is var asked && asked.Pool == pool ? asked : new(pool, Workers(pool.Workers), 1);
+
     private static SimulatedPlace On(MachineType machine, double effectiveCores, double measuredOn)
     {
         int workers = Math.Clamp(machine.HardwareThreads, 1, RunPicture.MostWorkers);
