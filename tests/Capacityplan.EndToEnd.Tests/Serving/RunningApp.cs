@@ -33,7 +33,6 @@ internal sealed class RunningApp : IAsyncDisposable
             $"--applicationName={typeof(CapacityplanApp).Assembly.GetName().Name}",
             $"--contentRoot={AppContext.BaseDirectory}",
             "--Logging:Console:LogLevel:Default=None",
-            "--ShutdownTimeoutSeconds=1",
         ]);
         var running = new RunningApp(app);
         app.Services.GetRequiredService<ILoggerFactory>().AddProvider(running._errors);
