@@ -45,8 +45,12 @@ public sealed record SimulationOrder(JobStructure Structure, WorkerPool Pool, in
 /// </summary>
 /// <param name="turns">Whose turn it is.</param>
 /// <param name="clock">The clock.</param>
-public sealed class SimulationSession(SimulationTurns turns, TimeProvider clock) : IAsyncDisposable
+/// <param name="rest">A simulation begins once nothing else has been asked for so long.</param>
+public sealed class SimulationSession(SimulationTurns turns, TimeProvider clock, TimeSpan rest) : IAsyncDisposable
 {
+    /// <summary>Long enough for the page to be redrawn first, and for the next keystroke to come.</summary>
+    public static readonly TimeSpan UsualRest = TimeSpan.FromMilliseconds(400);
+
     /// <summary>Runs on the pool looked at; over core counts there are those a forecast rests on, <see cref="StructureSimulation.Replicates"/>.</summary>
     public const int Replicates = 200;
 
@@ -187,6 +191,7 @@ public sealed class SimulationSession(SimulationTurns turns, TimeProvider clock)
         try
         {
             await before;
+            await Task.Delay(rest, clock, overtaken);
             await turns.TakeAsync(
                 () =>
                 {

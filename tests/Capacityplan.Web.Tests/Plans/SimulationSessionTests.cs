@@ -418,7 +418,7 @@ public sealed class SimulationSessionTests : IDisposable
         },
         CancellationToken.None);
 
-    private SimulationSession Session() => new(_turns, _clock);
+    private SimulationSession Session() => new(_turns, _clock, TimeSpan.Zero);
 
     private async Task<SimulationSession> ShownAsync(SimulationOrder order)
     {

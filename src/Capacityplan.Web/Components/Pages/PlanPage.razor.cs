@@ -71,8 +71,7 @@ public sealed partial class PlanPage : IAsyncDisposable
         StoredCatalogue? catalogue = draft.CatalogueId is { } chosen ? await Catalogues.FindAsync(chosen) : await Catalogues.GetDefaultAsync();
         _session = new PlanSession(draft, catalogue?.Catalogue ?? s_noMachines, Clock);
         _saver = new PlanSaver(plan, Store, Clock, SaverLog);
-        _simulation = new SimulationSession(Turns, Clock);
-        _simulation.Changed += () => _ = InvokeAsync(StateHasChanged);
+        _simulation = new SimulationSession(Turns, Clock, SimulationSession.UsualRest);
         _simulation.Refined += _session.TakeSimulated;
         _session.Changed += OnSessionChanged;
         _session.Typed += typed => _saver?.Take(typed, null);
