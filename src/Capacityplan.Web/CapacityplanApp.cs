@@ -22,7 +22,9 @@ public static partial class CapacityplanApp
     private static readonly TimeSpan s_disconnectedCircuitRetention = TimeSpan.FromMinutes(30);
 
     /// <summary>Builds the program, ready to run. Configuration is ASP.NET Core's own, under <c>Capacityplan:</c>.</summary>
-    public static WebApplication Create(string[] args)
+    /// <param name="args">The command line.</param>
+    /// <param name="memory">What has been simulated already; nothing where null.</param>
+    public static WebApplication Create(string[] args, SimulationMemory? memory = null)
     {
         WebApplicationBuilder builder = WebApplication.CreateBuilder(new WebApplicationOptions
         {
@@ -33,7 +35,7 @@ public static partial class CapacityplanApp
         // Only Development does this by itself; with it, a build that was not published serves its assets anywhere.
         builder.WebHost.UseStaticWebAssets();
 
-        AddServices(builder);
+        AddServices(builder, memory ?? new SimulationMemory());
 
         WebApplication app = builder.Build();
         UsePipeline(app);
@@ -52,7 +54,7 @@ public static partial class CapacityplanApp
         return !named && Directory.Exists(Path.Combine(AppContext.BaseDirectory, "wwwroot")) ? AppContext.BaseDirectory : null;
     }
 
-    private static void AddServices(WebApplicationBuilder builder)
+    private static void AddServices(WebApplicationBuilder builder, SimulationMemory memory)
     {
         DataDirectory data = DataDirectory.From(builder.Configuration);
         builder.Services.AddSingleton(data);
@@ -87,6 +89,9 @@ public static partial class CapacityplanApp
 
         builder.Services.AddScoped<ThemeState>();
         builder.Services.AddSingleton<SimulationTurns>();
+        builder.Services.AddSingleton(memory);
+        builder.Services.AddSingleton<OpenPlans>();
+        builder.Services.AddHostedService(services => services.GetRequiredService<OpenPlans>());
         builder.Services.AddCapacityplanStorage(builder.Configuration);
         builder.Services.AddHostedService<StorePreparation>();
         builder.Services.AddApi();

@@ -89,13 +89,15 @@ public sealed class PlanSheet(IPage page)
     public async Task<string> DrawingAsync(string name) =>
         string.Concat(await Traces(name).Locator("path").EvaluateAllAsync<string[]>("paths => paths.map(path => path.getAttribute('d') + path.style.stroke)"));
 
-    /// <summary>Waits until a chart is drawn otherwise than before.</summary>
+    /// <summary>Waits until a chart is drawn otherwise than before, and stays so for a frame: it is drawn in steps.</summary>
     public Task ExpectRedrawnAsync(string name, string before) => page.WaitForFunctionAsync(
         """
         ([name, before]) => {
           const paths = document.querySelectorAll(`figure:has(#chart-${name}) .plot svg .scatterlayer > .trace path`);
           const now = [...paths].map(path => path.getAttribute('d') + path.style.stroke).join('');
-          return now !== '' && now !== before;
+          const stays = now === window.lastDrawing;
+          window.lastDrawing = now;
+          return now !== '' && now !== before && stays;
         }
         """,
         new[] { name, before });

@@ -54,9 +54,10 @@ public static class ForecastsApi
     /// <param name="request">The request.</param>
     /// <param name="catalogues">Holds the saved default catalogue.</param>
     /// <param name="turns">Whose turn it is to simulate.</param>
+    /// <param name="memory">What has been simulated already.</param>
     /// <param name="cancellation">Ends the work when the caller goes away.</param>
     internal static async Task<Results<Ok<ForecastAnswer>, ProblemHttpResult>> ForecastAsync(
-        HttpRequest request, CatalogueStore catalogues, SimulationTurns turns, CancellationToken cancellation)
+        HttpRequest request, CatalogueStore catalogues, SimulationTurns turns, SimulationMemory memory, CancellationToken cancellation)
     {
         (ReadOnlyMemory<byte> body, ProblemHttpResult? problem) = await RequestBody.ReadAsync(request, cancellation);
         if (problem is not null)
@@ -71,14 +72,14 @@ public static class ForecastsApi
             : Saved(await catalogues.GetDefaultAsync(cancellation), findings);
         if (order.Plan.Window is null)
             findings.Warn("job.window", "Without a window there is no chance of meeting it and no verdict. Give the seconds within which the job must be done.");
-        ScalingForecast? scaling = order.Plan.Structure is { } structure ? await SimulatedAsync(order, structure, turns, findings, cancellation) : null;
+        ScalingForecast? scaling = order.Plan.Structure is { } structure ? await SimulatedAsync(order, structure, turns, memory, findings, cancellation) : null;
         PlanResult result = Planner.Evaluate(order.Plan, catalogue, order.Settings, scaling, cancellation);
         return TypedResults.Ok(ForecastAnswer.Of(result, findings.Problems));
     }
 
     /// <summary>The scaling of a job described by its phases, simulated as the pages do it.</summary>
     private static async Task<ScalingForecast> SimulatedAsync(
-        PlanOrder order, JobStructure structure, SimulationTurns turns, RequestFindings findings, CancellationToken cancellation)
+        PlanOrder order, JobStructure structure, SimulationTurns turns, SimulationMemory memory, RequestFindings findings, CancellationToken cancellation)
     {
         int seed = order.Settings.Seed;
         if (StructureSimulation.Steps(structure) > SimulationOrder.MostSteps)
@@ -88,8 +89,14 @@ public static class ForecastsApi
             return Planner.Scale(order.Plan, seed, cancellation: cancellation);
         }
 
-        IReadOnlyList<SimulatedPool> simulated = await turns.TakeAsync(
-            () => StructureSimulation.Run(structure, seed, SimulationTurns.Threads, cancellation: cancellation), cancellation);
+        IReadOnlyList<SimulatedPool>? simulated = memory.CurveOf(structure, seed);
+        if (simulated is null)
+        {
+            simulated = await turns.TakeAsync(
+                () => StructureSimulation.Run(structure, seed, SimulationTurns.Threads, cancellation: cancellation), cancellation);
+            memory.Keep(structure, seed, simulated);
+        }
+
         return Planner.Scale(order.Plan, seed, simulated: simulated, cancellation: cancellation);
     }
 

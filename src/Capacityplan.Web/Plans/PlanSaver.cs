@@ -32,8 +32,8 @@ public sealed partial class PlanSaver : IAsyncDisposable
     private readonly PlanStore _store;
     private readonly TimeProvider _clock;
     private readonly ILogger<PlanSaver> _log;
-    private readonly SemaphoreSlim _one = new(1, 1);
     private readonly Lock _lock = new();
+    private Task _saving = Task.CompletedTask;
     private PlanDraft _stored;
     private (PlanDraft Draft, StoredAnswer? Answer)? _due;
     private int _version;
@@ -94,10 +94,27 @@ public sealed partial class PlanSaver : IAsyncDisposable
         return copy;
     }
 
-    /// <summary>Saves what is due, now.</summary>
-    public async Task SaveAsync()
+    /// <summary>Saves what is due, now, after any save under way.</summary>
+    public Task SaveAsync()
     {
-        await _one.WaitAsync();
+        lock (_lock)
+        {
+            return _saving = SaveAfterAsync(_saving);
+        }
+    }
+
+    /// <inheritdoc/>
+    public async ValueTask DisposeAsync()
+    {
+        Changed = null;
+        if (_timer is not null)
+            await _timer.DisposeAsync();
+        await SaveAsync();
+    }
+
+    private async Task SaveAfterAsync(Task before)
+    {
+        await before.ConfigureAwait(ConfigureAwaitOptions.ForceYielding);
         try
         {
             (PlanDraft Draft, StoredAnswer? Answer)? due;
@@ -125,20 +142,6 @@ public sealed partial class PlanSaver : IAsyncDisposable
             LogFailed(exception, Id);
             Show(SavedState.Failed);
         }
-        finally
-        {
-            _one.Release();
-        }
-    }
-
-    /// <inheritdoc/>
-    public async ValueTask DisposeAsync()
-    {
-        Changed = null;
-        if (_timer is not null)
-            await _timer.DisposeAsync();
-        await SaveAsync();
-        _one.Dispose();
     }
 
     private async Task SaveDraftAsync(PlanDraft draft, StoredAnswer? answer)

@@ -44,9 +44,10 @@ public sealed record SimulationOrder(JobStructure Structure, WorkerPool Pool, in
 /// and by split size. What has come in is shown at once; work whose input has changed is dropped.
 /// </summary>
 /// <param name="turns">Whose turn it is.</param>
+/// <param name="memory">What has been simulated already; it is shown at once.</param>
 /// <param name="clock">The clock.</param>
 /// <param name="rest">A simulation begins once nothing else has been asked for so long.</param>
-public sealed class SimulationSession(SimulationTurns turns, TimeProvider clock, TimeSpan rest) : IAsyncDisposable
+public sealed class SimulationSession(SimulationTurns turns, SimulationMemory memory, TimeProvider clock, TimeSpan rest) : IAsyncDisposable
 {
     /// <summary>Long enough for the page to be redrawn first, and for the next keystroke to come.</summary>
     public static readonly TimeSpan UsualRest = TimeSpan.FromMilliseconds(400);
@@ -99,6 +100,7 @@ public sealed class SimulationSession(SimulationTurns turns, TimeProvider clock,
     /// <param name="order">The job and the pool; null for none.</param>
     public void Show(SimulationOrder? order)
     {
+        IReadOnlyList<SimulatedPool>? refined = null;
         lock (_lock)
         {
             if (_isDisposed || Equals(order, Order))
@@ -108,9 +110,16 @@ public sealed class SimulationSession(SimulationTurns turns, TimeProvider clock,
             (Detail, Picture, Grain, Fault) = (null, null, null, null);
             if (!sameJob)
                 (Curve, _refinedFor) = ([], null);
-            Begin();
+            if (order is not null && !order.IsForTheJobOf(_refinedFor) && memory.CurveOf(order.Structure, Seed) is { } curve)
+                (Curve, _refinedFor, refined) = (curve, order, curve);
+            if (order is not null && _refinedFor is not null && memory.LookOf(order, Seed) is { } look)
+                ShowWhole(look);
+            else
+                Begin();
         }
 
+        if (refined is not null)
+            Refined?.Invoke(order!.Structure, refined);
         Changed?.Invoke();
     }
 
@@ -166,6 +175,13 @@ public sealed class SimulationSession(SimulationTurns turns, TimeProvider clock,
         }
 
         await work;
+    }
+
+    private void ShowWhole(SimulatedLook look)
+    {
+        _running?.Cancel();
+        _running = null;
+        (Detail, Picture, Grain, Stage) = (look.Detail, look.Picture, look.Grain, SimulationStage.Done);
     }
 
     private void Begin()
@@ -231,6 +247,7 @@ public sealed class SimulationSession(SimulationTurns turns, TimeProvider clock,
         {
             IReadOnlyList<SimulatedPool> curve = StructureSimulation.Run(
                 order.Structure, Seed, SimulationTurns.Threads, new Told<SimulationProgress>(so => Publish(source, () => Curve = so.SoFar)), cancellation);
+            memory.Keep(order.Structure, Seed, curve);
             Publish(source, () => (_refinedFor, Curve) = (order, curve));
             if (order == _refinedFor)
                 Refined?.Invoke(order.Structure, curve);
@@ -241,19 +258,19 @@ public sealed class SimulationSession(SimulationTurns turns, TimeProvider clock,
             new Told<SimulationProgress>(so => Publish(source, () => Look(so.SoFar[0]))), cancellation);
         Publish(source, () => Look(detail[0]));
         cancellation.ThrowIfCancellationRequested();
-        if (Detail is { } whole)
-        {
-            RunPicture picture = RunPicture.Of(order.Structure, order.Pool, Seed, whole.TypicalReplicate, cancellation: cancellation);
-            Publish(source, () => Picture = picture);
-        }
-
+        RunPicture picture = RunPicture.Of(order.Structure, order.Pool, Seed, detail[0].TypicalReplicate, cancellation: cancellation);
+        Publish(source, () => Picture = picture);
+        GrainCurve? grain = null;
         if (order.SplitPhase is { } phase)
         {
-            GrainCurve grain = GrainCurve.Simulate(
+            grain = GrainCurve.Simulate(
                 order.Structure, phase, order.Pool, Grains((ParallelPhase)order.Structure.Phases[phase], order.Pool), Settings(SplitReplicates),
                 new Told<GrainCurve>(so => Publish(source, () => Split(so))), cancellation);
             Publish(source, () => Split(grain));
         }
+
+        cancellation.ThrowIfCancellationRequested();
+        memory.Keep(new SimulatedLook(order, detail[0], picture, grain), Seed);
 
         // Work that goes on after a stop begins with the first run again; what had come in stands until it is overtaken.
         void Look(SimulatedPool pool)

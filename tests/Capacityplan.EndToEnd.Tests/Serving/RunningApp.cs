@@ -1,4 +1,5 @@
 using Capacityplan.Web;
+using Capacityplan.Web.Plans;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Logging;
@@ -9,6 +10,9 @@ namespace Capacityplan.EndToEnd.Tests.Serving;
 /// the folder of one that has stopped is that one, restarted.</summary>
 internal sealed class RunningApp : IAsyncDisposable
 {
+    /// <summary>One for all tests' servers, so that the demo's phases are simulated once and not for every test.</summary>
+    private static readonly SimulationMemory s_memory = new();
+
     private readonly WebApplication _app;
     private readonly LogOfErrors _errors = new();
 
@@ -33,7 +37,7 @@ internal sealed class RunningApp : IAsyncDisposable
             $"--applicationName={typeof(CapacityplanApp).Assembly.GetName().Name}",
             $"--contentRoot={AppContext.BaseDirectory}",
             "--Logging:Console:LogLevel:Default=None",
-        ]);
+        ], s_memory);
         var running = new RunningApp(app);
         app.Services.GetRequiredService<ILoggerFactory>().AddProvider(running._errors);
         await app.StartAsync();

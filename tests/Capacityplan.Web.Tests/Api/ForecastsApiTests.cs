@@ -286,7 +286,7 @@ public sealed class ForecastsApiTests(Site site) : IClassFixture<Site>, IDisposa
         context.Request.Body = new EndingStream(System.Text.Encoding.UTF8.GetBytes(ForecastCalls.Demo), gone.Cancel);
 
         await Assert.ThrowsAnyAsync<OperationCanceledException>(
-            () => ForecastsApi.ForecastAsync(context.Request, site.Services.GetRequiredService<CatalogueStore>(), site.Services.GetRequiredService<SimulationTurns>(), gone.Token));
+            () => ForecastsApi.ForecastAsync(context.Request, site.Services.GetRequiredService<CatalogueStore>(), site.Services.GetRequiredService<SimulationTurns>(), new SimulationMemory(), gone.Token));
     }
 
     private static IEnumerable<string> Names(JsonElement element) => element.EnumerateObject().Select(field => field.Name);

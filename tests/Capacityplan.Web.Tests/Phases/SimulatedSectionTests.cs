@@ -209,7 +209,7 @@ public sealed class SimulatedSectionTests : StructureTest
     private static ChartModel Picture(IRenderedComponent<SimulatedSection> section) =>
         section.FindComponents<ChartFigure>().Select(chart => chart.Instance.Model).Single(model => model.Name == "run-picture");
 
-    private SimulationSession Simulation() => new(_turns, Clock, TimeSpan.Zero);
+    private SimulationSession Simulation() => new(_turns, new(), Clock, TimeSpan.Zero);
 
     private Task<bool> Hold(ManualResetEventSlim gate) => _turns.TakeAsync(
         () =>

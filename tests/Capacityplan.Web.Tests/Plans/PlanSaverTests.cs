@@ -79,6 +79,25 @@ public sealed class PlanSaverTests : IAsyncLifetime
     }
 
     [Fact]
+    public async Task OpenPlans_WhenTheServerBeginsToStop_SaveWhatIsDueOnEachThatIsStillOpen()
+    {
+        using var stopped = new CancellationTokenSource();
+        var open = new OpenPlans();
+        StoredPlan other = await _store.CreateAsync(new PlanDraft { Name = "other" });
+        await using PlanSaver saver = Saver(), closed = new(other, _store, _clock, NullLogger<PlanSaver>.Instance);
+        open.Open(saver);
+        open.Open(closed);
+        open.Close(closed);
+        saver.Take(new PlanDraft { Name = "as the server stops" }, null);
+        closed.Take(new PlanDraft { Name = "as its page closes" }, null);
+
+        await open.StoppingAsync(stopped.Token);
+
+        Assert.Equal("as the server stops", (await _store.FindAsync(_plan.Id))!.Draft!.Name);
+        Assert.Equal("other", (await _store.FindAsync(other.Id))!.Draft!.Name);
+    }
+
+    [Fact]
     public async Task Save_AfterSomebodyElseSaved_LeavesTheirsAndOffersACopy()
     {
         await using PlanSaver mine = Saver();

@@ -105,6 +105,100 @@ public sealed class SimulationSessionTests : IDisposable
     }
 
     [Fact]
+    public async Task Show_OfWhatAnotherPageSimulated_IsThereAtOnce()
+    {
+        var memory = new SimulationMemory();
+        await using SimulationSession first = Session(memory);
+        first.Show(s_order);
+        await first.WhenSettledAsync();
+
+        await using SimulationSession second = Session(memory);
+        var told = new List<IReadOnlyList<SimulatedPool>>();
+        second.Refined += (_, pools) => told.Add(pools);
+        second.Show(new SimulationOrder(Job("grid"), new WorkerPool(8), 1));
+
+        Assert.Equal(SimulationStage.Done, second.Stage);
+        AssertWhole(second, s_order);
+        Assert.Same(first.Curve, Assert.Single(told));
+        Assert.Same(first.Picture, second.Picture);
+    }
+
+    [Fact]
+    public async Task Show_OfAJobAnotherPageSimulatedOnAnotherPool_TakesItsCurveAndLooksItself()
+    {
+        var memory = new SimulationMemory();
+        await using SimulationSession first = Session(memory);
+        first.Show(s_order);
+        await first.WhenSettledAsync();
+
+        await using SimulationSession second = Session(memory);
+        SimulationOrder order = s_order with { Pool = new WorkerPool(5) };
+        second.Show(order);
+        Assert.Same(first.Curve, second.Curve);
+        Assert.Null(second.Detail);
+        await second.WhenSettledAsync();
+
+        AssertWhole(second, order);
+    }
+
+    [Fact]
+    public async Task Memory_KeepsTheJobsUsedLast()
+    {
+        await using SimulationSession session = await ShownAsync(s_order);
+        var memory = new SimulationMemory();
+        for (int job = 0; job < SimulationMemory.Jobs; job++)
+            memory.Keep(Job($"job {job}"), 1, session.Curve);
+        Assert.Same(session.Curve, memory.CurveOf(Job("job 0"), 1));
+        Assert.Null(memory.CurveOf(Job("job 0"), 2));
+
+        memory.Keep(Job("one more"), 1, session.Curve);
+
+        Assert.NotNull(memory.CurveOf(Job("job 0"), 1));
+        Assert.Null(memory.CurveOf(Job("job 1"), 1));
+        Assert.NotNull(memory.CurveOf(Job("one more"), 1));
+    }
+
+    [Fact]
+    public async Task Memory_KeepsTheLooksAtAJobTakenLast()
+    {
+        await using SimulationSession session = await ShownAsync(s_order);
+        var memory = new SimulationMemory();
+        SimulatedLook On(int workers) => new(s_order with { Pool = new WorkerPool(workers) }, session.Detail!, session.Picture!, session.Grain);
+        memory.Keep(On(1), 1);
+        Assert.Null(memory.LookOf(On(1).Order, 1));
+
+        memory.Keep(s_job, 1, session.Curve);
+        for (int workers = 1; workers <= SimulationMemory.LooksOfAJob + 1; workers++)
+            memory.Keep(On(workers), 1);
+
+        Assert.Null(memory.LookOf(On(1).Order, 1));
+        Assert.NotNull(memory.LookOf(On(2).Order, 1));
+        Assert.Null(memory.LookOf(On(2).Order with { SplitPhase = 2 }, 1));
+    }
+
+    [Fact]
+    public async Task Rest_BeforeASimulationBegins_LetsALaterOrderOvertakeIt()
+    {
+        await using var session = new SimulationSession(_turns, new(), _clock, SimulationSession.UsualRest);
+        session.Show(s_order);
+        Task first = session.WhenSettledAsync();
+        session.Show(s_order with { Pool = new WorkerPool(5) });
+        await first;
+        Assert.Empty(session.Curve);
+        Assert.Equal(SimulationStage.InLine, session.Stage);
+
+        // The clock must not go on once it works, or it runs out of patience.
+        while (session.Stage == SimulationStage.InLine)
+        {
+            _clock.Advance(SimulationSession.UsualRest);
+            await Task.Yield();
+        }
+
+        await session.WhenSettledAsync();
+        AssertWhole(session, s_order with { Pool = new WorkerPool(5) });
+    }
+
+    [Fact]
     public async Task Show_OfNothing_ClearsAll()
     {
         await using SimulationSession session = await ShownAsync(s_order);
@@ -418,7 +512,7 @@ public sealed class SimulationSessionTests : IDisposable
         },
         CancellationToken.None);
 
-    private SimulationSession Session() => new(_turns, _clock, TimeSpan.Zero);
+    private SimulationSession Session(SimulationMemory? memory = null) => new(_turns, memory ?? new(), _clock, TimeSpan.Zero);
 
     private async Task<SimulationSession> ShownAsync(SimulationOrder order)
     {

@@ -39,6 +39,12 @@ public sealed partial class PlanPage : IAsyncDisposable
     private SimulationTurns Turns { get; init; } = default!;
 
     [Inject]
+    private SimulationMemory Simulated { get; init; } = default!;
+
+    [Inject]
+    private OpenPlans OpenPlans { get; init; } = default!;
+
+    [Inject]
     private ILogger<PlanSaver> SaverLog { get; init; } = default!;
 
     /// <inheritdoc/>
@@ -49,7 +55,10 @@ public sealed partial class PlanPage : IAsyncDisposable
         if (_session is not null)
             await _session.DisposeAsync();
         if (_saver is not null)
+        {
+            OpenPlans.Close(_saver);
             await _saver.DisposeAsync();
+        }
     }
 
     /// <inheritdoc/>
@@ -71,7 +80,8 @@ public sealed partial class PlanPage : IAsyncDisposable
         StoredCatalogue? catalogue = draft.CatalogueId is { } chosen ? await Catalogues.FindAsync(chosen) : await Catalogues.GetDefaultAsync();
         _session = new PlanSession(draft, catalogue?.Catalogue ?? s_noMachines, Clock);
         _saver = new PlanSaver(plan, Store, Clock, SaverLog);
-        _simulation = new SimulationSession(Turns, Clock, SimulationSession.UsualRest);
+        OpenPlans.Open(_saver);
+        _simulation = new SimulationSession(Turns, Simulated, Clock, SimulationSession.UsualRest);
         _simulation.Refined += _session.TakeSimulated;
         _session.Changed += OnSessionChanged;
         _session.Typed += typed => _saver?.Take(typed, null);
