@@ -66,6 +66,7 @@ public sealed class SimulationSession(SimulationTurns turns, SimulationMemory me
     private readonly Lock _lock = new();
     private CancellationTokenSource? _running;
     private Task _work = Task.CompletedTask;
+    private SimulationOrder? _asked;
     private SimulationOrder? _refinedFor;
     private bool _isDisposed;
 
@@ -75,7 +76,7 @@ public sealed class SimulationSession(SimulationTurns turns, SimulationMemory me
     /// <summary>Raised, on any thread, once the runs that a forecast of a job rests on are in.</summary>
     public event Action<JobStructure, IReadOnlyList<SimulatedPool>>? Refined;
 
-    /// <summary>What is shown, or being worked on; null where there is nothing to simulate.</summary>
+    /// <summary>What is shown, whole or as far as it has come; null where there is nothing to simulate.</summary>
     public SimulationOrder? Order { get; private set; }
 
     /// <summary>How far it has come.</summary>
@@ -96,25 +97,23 @@ public sealed class SimulationSession(SimulationTurns turns, SimulationMemory me
     /// <summary>What went wrong on our side; null where nothing did.</summary>
     public Exception? Fault { get; private set; }
 
-    /// <summary>Takes what is to be simulated; nothing happens where it is what is shown already.</summary>
+    /// <summary>
+    /// Takes what is to be simulated; nothing happens where it is what was asked for last. The first order is shown at once;
+    /// a later one takes its place after a rest, so that what is shown does not change with every keystroke.
+    /// </summary>
     /// <param name="order">The job and the pool; null for none.</param>
     public void Show(SimulationOrder? order)
     {
         IReadOnlyList<SimulatedPool>? refined = null;
         lock (_lock)
         {
-            if (_isDisposed || Equals(order, Order))
+            if (_isDisposed || Equals(order, _asked))
                 return;
-            bool sameJob = order is not null && order.IsForTheJobOf(Order);
-            Order = order;
-            (Detail, Picture, Grain, Fault) = (null, null, null, null);
-            if (!sameJob)
-                (Curve, _refinedFor) = ([], null);
-            if (order is not null && !order.IsForTheJobOf(_refinedFor) && memory.CurveOf(order.Structure, Seed) is { } curve)
-                (Curve, _refinedFor, refined) = (curve, order, curve);
-            if (order is not null && _refinedFor is not null && memory.LookOf(order, Seed) is { } look)
-                ShowWhole(look);
-            else
+            bool isFirst = Order is null;
+            _asked = order;
+            if (order is null || isFirst)
+                refined = TakeUp(order);
+            if (Stage != SimulationStage.Done || !isFirst)
                 Begin();
         }
 
@@ -177,18 +176,31 @@ public sealed class SimulationSession(SimulationTurns turns, SimulationMemory me
         await work;
     }
 
-    private void ShowWhole(SimulatedLook look)
+    /// <summary>Shows what is known of an order; what is not stays empty until it is simulated.</summary>
+    /// <returns>The runs over core counts where they were known and have not been told of; null otherwise.</returns>
+    private IReadOnlyList<SimulatedPool>? TakeUp(SimulationOrder? order)
     {
-        _running?.Cancel();
-        _running = null;
-        (Detail, Picture, Grain, Stage) = (look.Detail, look.Picture, look.Grain, SimulationStage.Done);
+        bool sameJob = order is not null && order.IsForTheJobOf(Order);
+        Order = order;
+        (Detail, Picture, Grain, Fault) = (null, null, null, null);
+        if (!sameJob)
+            (Curve, _refinedFor) = ([], null);
+        if (order is null)
+            return null;
+
+        IReadOnlyList<SimulatedPool>? refined = null;
+        if (!order.IsForTheJobOf(_refinedFor) && memory.CurveOf(order.Structure, Seed) is { } curve)
+            (Curve, _refinedFor, refined) = (curve, order, curve);
+        if (_refinedFor is not null && memory.LookOf(order, Seed) is { } look)
+            (Detail, Picture, Grain, Stage) = (look.Detail, look.Picture, look.Grain, SimulationStage.Done);
+        return refined;
     }
 
     private void Begin()
     {
         _running?.Cancel();
         _running = null;
-        if (Order is not { } order)
+        if (_asked is not { } order)
         {
             Stage = SimulationStage.None;
             return;
@@ -208,6 +220,19 @@ public sealed class SimulationSession(SimulationTurns turns, SimulationMemory me
         {
             await before;
             await Task.Delay(rest, clock, overtaken);
+            IReadOnlyList<SimulatedPool>? refined = null;
+            bool isThere = false;
+            Publish(source, () =>
+            {
+                if (order != Order || memory.LookOf(order, Seed) is not null)
+                    refined = TakeUp(order);
+                isThere = Stage == SimulationStage.Done;
+            });
+            if (refined is not null)
+                Refined?.Invoke(order.Structure, refined);
+            if (isThere)
+                return;
+
             await turns.TakeAsync(
                 () =>
                 {

@@ -80,7 +80,7 @@ public sealed class SimulatedSectionTests : StructureTest
         Task<bool>[] held = [Hold(gate), Hold(gate)];
 
         simulation.Show(Order(session));
-        Assert.Equal("Waiting for other simulations.", Words(Section(session, simulation).Find("[role=status]")));
+        Assert.Equal("Waiting for its turn.", Words(Section(session, simulation).Find("[role=status]")));
         gate.Set();
         await Task.WhenAll([.. held, simulation.WhenSettledAsync()]);
     }
