@@ -98,7 +98,7 @@ internal static class FindingWords
             : $"{Cores(cores)} is left out";
         return finding.Kind switch
         {
-            FindingKind.NothingRead => "No line has both a core count and a time.",
+            FindingKind.NothingRead => "No line has both a core count and a time. Write lines such as 8 cores: 12.4 s.",
             FindingKind.NoTime => $"No time here, so {leftOut}.",
             FindingKind.NotATime => $"{Quoted(quote)} is not a time, so {leftOut}. Write it like 12.4 s, 1h45m or 3:16:40.",
             FindingKind.NoCores => $"No core count here, so {quote} is left out. Write the number of cores beside it.",

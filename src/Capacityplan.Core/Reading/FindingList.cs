@@ -42,13 +42,19 @@ internal static class FindingList
         }
     }
 
-    /// <summary>The problems, in the order of the text; where nothing was read, an error and the warnings only.</summary>
-    public static ImmutableArray<Problem> Problems(List<Finding> findings, ImmutableArray<ReadTiming> timings)
+    /// <summary>
+    /// The problems, in the order of the text; where nothing was read, an error and the warnings only. Where no warning says
+    /// what a line lacks, the error points at the first line that could be meant.
+    /// </summary>
+    public static ImmutableArray<Problem> Problems(List<Finding> findings, ImmutableArray<ReadTiming> timings, IReadOnlyList<PastedLine> lines)
     {
         if (timings.IsEmpty)
         {
             findings.RemoveAll(finding => finding.Severity == ProblemSeverity.Note);
-            findings.Add(new Finding(FindingKind.NothingRead, null));
+            var meant = findings.Count > 0
+                ? null
+                : lines.FirstOrDefault(line => line.HasDigit) ?? lines.First(line => !line.Text.AsSpan().IsWhiteSpace());
+            findings.Add(new Finding(FindingKind.NothingRead, meant?.Span()));
         }
 
         var cores = timings.Select(timing => (double)timing.Timing.Cores).ToHashSet();

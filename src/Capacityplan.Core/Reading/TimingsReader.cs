@@ -22,7 +22,7 @@ public static class TimingsReader
     /// <param name="text">The text, in any shape.</param>
     /// <returns>
     /// The timings, in the order of the text, and what was not understood, doubted or left out. A blank text has neither. A
-    /// text without any timing has an error with no place, and the warnings that say what it lacks.
+    /// text without any timing has an error, and the warnings that say what its lines lack, or else the place of the line meant.
     /// </returns>
     public static TimingsReading Read(string text)
     {
@@ -54,7 +54,7 @@ public static class TimingsReader
         return new TimingsReading
         {
             Timings = timings,
-            Problems = FindingList.Problems(findings, timings),
+            Problems = FindingList.Problems(findings, timings, lines),
             Values = assembly.Values,
             IsRelative = assembly.IsRelative,
         };

@@ -82,7 +82,7 @@ public sealed class TimingsReaderTests
     [InlineData("cores,time\n1,12 s\n\n3 retries\nin 2026", "Figures, but no core count with a time; lines 4 to 5 are left out.")]
     [InlineData("cores,time\n# 3 retries\n1,12 s", "A comment with figures; this line is left out.")]
     [InlineData("cores,value\n1,10\n2,19\n4,36", "These figures rise with the cores, so they are read as rates, not as times. If they are times, head the column “seconds”.")]
-    [InlineData("hello", "No line has both a core count and a time.")]
+    [InlineData("hello", "No line has both a core count and a time. Write lines such as 8 cores: 12.4 s.")]
     public void Read_SomethingWrongOrDoubtful_SaysWhatHappenedAndWhatToDo(string text, string? message)
     {
         var messages = TimingsReader.Read(text).Problems.Select(problem => problem.Message);
@@ -111,6 +111,15 @@ public sealed class TimingsReaderTests
         Assert.Null(error.Line);
         Assert.Equal([2, 3], problems.Where(problem => problem.Severity == ProblemSeverity.Warning).Select(problem => problem.Line));
         Assert.Equal(3, problems.Length);
+    }
+
+    [Theory]
+    [InlineData("\n  hello there\nagain", 2, 3)]
+    [InlineData("hello there\nroom 12\nroom 13", 2, 1)]
+    public void Read_Rubbish_PointsAtTheFirstLineThatCouldBeMeant(string text, int line, int column)
+    {
+        var error = Assert.Single(TimingsReader.Read(text).Problems, problem => problem.Severity == ProblemSeverity.Error);
+        Assert.Equal((line, column), (error.Line, error.Column));
     }
 
     [Fact]
