@@ -121,6 +121,7 @@ public static partial class CapacityplanApp
         app.MapOpenApi();
         app.MapForecastsApi();
         app.MapSimulationsApi();
+        app.MapTaskGraphsApi();
         app.MapRazorComponents<App>()
             .AddInteractiveServerRenderMode(options => options.ContentSecurityFrameAncestorsPolicy = null);
     }

@@ -33,6 +33,9 @@ public sealed record TaskGraphReading
     /// <summary>What is wrong, doubted or left out, in the order of the text.</summary>
     public required ImmutableArray<Problem> Problems { get; init; }
 
+    /// <summary>True where the text begins as JSON and is none, or breaks off.</summary>
+    public bool IsMalformed { get; init; }
+
     /// <summary>What the text calls the job; null where it does not.</summary>
     public string? Name { get; init; }
 

@@ -74,6 +74,7 @@ internal sealed class TaskGraphScan
             Graph = graph,
             Format = _trace is not null ? TaskGraphFormat.WorkflowTrace : _rows is not null ? TaskGraphFormat.PlainText : TaskGraphFormat.Table,
             Problems = _findings.Problems(),
+            IsMalformed = _trace?.IsBroken ?? false,
             Name = _trace?.TraceName,
             RecordedMakespanSeconds = _trace?.MakespanSeconds,
         };

@@ -50,7 +50,6 @@ internal sealed class WorkflowTrace
     private double? _seconds;
     private TextSpan _secondsAt;
     private double _cores = 1;
-    private bool _isBroken;
 
     public WorkflowTrace(GraphFindings findings)
     {
@@ -75,7 +74,10 @@ internal sealed class WorkflowTrace
 
     public int Count => _assembly.Count;
 
-    public bool IsFull => _isBroken || _assembly.IsFull;
+    /// <summary>True once the text is no JSON.</summary>
+    public bool IsBroken { get; private set; }
+
+    public bool IsFull => IsBroken || _assembly.IsFull;
 
     /// <summary>What the trace calls itself.</summary>
     public string? TraceName { get; private set; }
@@ -103,7 +105,7 @@ internal sealed class WorkflowTrace
             Read(isEnd: true);
         }
 
-        if (_isBroken || _assembly.IsFull)
+        if (IsBroken || _assembly.IsFull)
             return null;
         if (_assembly.Count == 0 && !_findings.HasError)
         {
@@ -178,7 +180,7 @@ internal sealed class WorkflowTrace
         // At the end of the text the last of it is where it breaks off; elsewhere what stands there is wrong.
         bool isOff = isEnd && (rest < 0 || IsPrefix(_bytes.AsSpan(at + rest, _length - at - rest)));
         _findings.Add(isOff ? GraphFinding.BrokenOff : GraphFinding.BrokenJson, Place(isOff ? _length : at + Math.Max(rest, 0)));
-        _isBroken = true;
+        IsBroken = true;
     }
 
     // What could go on if the text did: a text without its closing mark, or a number or word cut short.

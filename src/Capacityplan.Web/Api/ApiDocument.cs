@@ -23,7 +23,7 @@ internal static partial class ApiDocument
 
         A request is answered in full or refused in full. One that cannot be used gets problem details (RFC 9457) whose `errors`
         list everything that is wrong with path, line and column: 400 where the body is not JSON, 413 where it is larger than
-        32 MB (33,554,432 bytes), 415 where it is not sent as JSON, 422 where it is understood but impossible. A field this API
+        32 MB (33,554,432 bytes; a task graph sent as a file 256 MB), 415 where it is not sent as JSON, 422 where it is understood but impossible. A field this API
         does not know is left out and named in `problems`; what else is left out or doubted is named there too.
 
         The same request and seed give the same answer, byte for byte.
@@ -49,10 +49,19 @@ internal static partial class ApiDocument
         ["422"] = "The request is understood but impossible. Every error has the path of its field; those of job.timingsText have line and column in that text.",
     };
 
+    private static readonly Dictionary<string, string> s_statusesOfFiles = new(StringComparer.Ordinal)
+    {
+        ["400"] = "The file begins as JSON and is none, or breaks off. The one error has the line and column in it.",
+        ["413"] = "The file is larger than 256 MB (268,435,456 bytes).",
+        ["415"] = "The file is not sent as text/csv, text/plain or application/json in UTF-8.",
+        ["422"] = "The file is no task graph, or the query is impossible. Errors have line and column in the file, or the name of the parameter.",
+    };
+
     /// <summary>What an operation answers, by its name.</summary>
     private static readonly Dictionary<string, string> s_answers = new(StringComparer.Ordinal)
     {
         ["forecast"] = "The forecast, the machines priced for the job, and the verdict.",
+        [TaskGraphsApi.OperationName] = "Work, span and critical path of the graph, and its schedules.",
         ["simulate"] = "What the simulated runs come to, for each pool asked for.",
     };
 
@@ -72,12 +81,17 @@ internal static partial class ApiDocument
         {
             foreach ((string status, IOpenApiResponse response) in operation.Responses ?? [])
             {
-                response.Description = s_statuses.GetValueOrDefault(status)
+                response.Description = (operation.OperationId == TaskGraphsApi.OperationName ? s_statusesOfFiles : s_statuses).GetValueOrDefault(status)
                     ?? s_answers.GetValueOrDefault(operation.OperationId ?? "", response.Description ?? "");
             }
 
             if (operation.RequestBody is { } body)
-                body.Description = "At most 32 MB (33,554,432 bytes).";
+            {
+                body.Description = operation.OperationId == TaskGraphsApi.OperationName
+                    ? "The file itself, in UTF-8; at most 256 MB (268,435,456 bytes)."
+                    : "At most 32 MB (33,554,432 bytes).";
+            }
+
             return Task.CompletedTask;
         });
     }

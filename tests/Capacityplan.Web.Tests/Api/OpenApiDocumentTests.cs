@@ -12,13 +12,14 @@ public sealed class OpenApiDocumentTests(Site site) : IClassFixture<Site>
         JsonElement document = await DocumentAsync();
 
         Assert.StartsWith("3.1", document.GetProperty("openapi").GetString(), StringComparison.Ordinal);
-        Assert.Equal(["/api/v1/forecasts", "/api/v1/simulations"], document.GetProperty("paths").EnumerateObject().Select(path => path.Name));
+        Assert.Equal(["/api/v1/forecasts", "/api/v1/simulations", "/api/v1/task-graphs"], document.GetProperty("paths").EnumerateObject().Select(path => path.Name));
         Assert.Equal(["post"], document.GetProperty("paths").GetProperty("/api/v1/forecasts").EnumerateObject().Select(method => method.Name));
     }
 
     [Theory]
     [InlineData("/api/v1/forecasts", "Forecasts a job and prices machines for it.", "ForecastAnswer")]
     [InlineData("/api/v1/simulations", "Simulates a parallel phase on work-stealing pools.", "SimulationsAnswer")]
+    [InlineData("/api/v1/task-graphs", "Follows a task graph and schedules it.", "TaskGraphAnswer")]
     public async Task Operation_DeclaresItsAnswersAndRefusals(string path, string summary, string answer)
     {
         JsonElement operation = (await DocumentAsync()).GetProperty("paths").GetProperty(path).GetProperty("post");
@@ -46,6 +47,26 @@ public sealed class OpenApiDocumentTests(Site site) : IClassFixture<Site>
         JsonElement answer = await client.SimulateAsync(example);
 
         Assert.Equal(2, answer.GetProperty("results").GetArrayLength());
+    }
+
+    [Fact]
+    public async Task TaskGraphExample_IsAnsweredAndItsQueryDescribed()
+    {
+        JsonElement operation = (await DocumentAsync()).GetProperty("paths").GetProperty("/api/v1/task-graphs").GetProperty("post");
+        Assert.Equal(
+            ["cores", "replicates", "seed", "forkSeconds", "joinSeconds", "stealAttemptSeconds", "stealSeconds"],
+            operation.GetProperty("parameters").EnumerateArray().Select(parameter => parameter.GetProperty("name").GetString()));
+        JsonElement body = operation.GetProperty("requestBody");
+        Assert.Contains("268,435,456 bytes", body.GetProperty("description").GetString(), StringComparison.Ordinal);
+        Assert.Equal(["text/plain", "text/csv", "application/json"], body.GetProperty("content").EnumerateObject().Select(type => type.Name));
+        string example = body.GetProperty("content").GetProperty("text/csv").GetProperty("example").GetString()!;
+
+        using HttpClient client = site.CreateClient();
+        using HttpResponseMessage response = await client.PostAsync(
+            "/api/v1/task-graphs?cores=2", new StringContent(example, new MediaTypeHeaderValue("text/csv", "utf-8")), TestContext.Current.CancellationToken);
+
+        JsonElement answer = JsonElement.Parse(await response.Content.ReadAsStringAsync(TestContext.Current.CancellationToken));
+        Assert.Equal(382, answer.GetProperty("spanSeconds").GetDouble());
     }
 
     [Fact]
@@ -83,6 +104,9 @@ public sealed class OpenApiDocumentTests(Site site) : IClassFixture<Site>
     [InlineData("UnitSecondsRequest", "distribution")]
     [InlineData("SimulationRequest", "phase cores")]
     [InlineData("SimulatedAnswer", "cores makespanSeconds steals failedAttempts shares meanStolenUnits meanPoppedUnits workSeconds spanSeconds")]
+    [InlineData("TaskGraphAnswer", "seed tasks edges workSeconds spanSeconds parallelism maxWidth criticalPath replicates schedules problems")]
+    [InlineData("ScheduleAnswer", "cores listSeconds stealingSeconds floorSeconds provedOptimal greedyCeilingSeconds")]
+    [InlineData("StealingAnswer", "mean low high")]
     [InlineData("CalibrationAnswer", "workFactor overheadFactor spanFactor share residuals statement")]
     [InlineData("TimingAnswer", "cores seconds")]
     public async Task Schema_RequiresWhatHasToBeOrAlwaysIsThere(string name, string required)
