@@ -5,15 +5,41 @@ using static System.Math;
 
 namespace Capacityplan.Core.Fitting;
 
-/// <summary>A curve of a family: its parameters, and what caches give it.</summary>
+/// <summary>A curve of a family: its parameters, what caches give it, and how it grows with the input.</summary>
 /// <param name="Family">The family.</param>
 /// <param name="Parameters">Its parameters.</param>
+/// <param name="Growth">How it grows with the input.</param>
 /// <param name="CacheGain">The log-time that caches take away once the data fit them; 0 or more.</param>
 /// <param name="CacheDoublings">The doublings of cores it takes until they do; above 0.</param>
-internal sealed record FamilyCurve(ScalingFamily Family, double[] Parameters, double CacheGain, double CacheDoublings)
+internal sealed record FamilyCurve(
+    ScalingFamily Family, double[] Parameters, InputGrowth Growth, double CacheGain = 0, double CacheDoublings = 1)
 {
-    /// <summary>ln(T(p)/T1).</summary>
-    public double LogShare(double cores) => Log(Family.Share(Parameters, cores)) - CacheGain * Min(1, Log2(cores) / CacheDoublings);
+    /// <summary>ln(T(p, n)/T1), T1 being that of the planned input, n = 1.</summary>
+    public double LogShare(double cores, double size = 1) =>
+        Log(Growth.Share(Family.Parts(Parameters, cores), size)) - CacheGain * Min(1, Log2(cores) / CacheDoublings);
+}
+
+/// <summary>Where runs were measured, and how long they took.</summary>
+/// <param name="Cores">Core counts, ascending, repeats allowed.</param>
+/// <param name="Sizes">Input sizes, times the planned one.</param>
+/// <param name="LogMedians">Natural logarithms of their seconds.</param>
+internal sealed record FittedPoints(double[] Cores, double[] Sizes, double[] LogMedians)
+{
+    /// <summary>The points of groups.</summary>
+    public static FittedPoints Of(IReadOnlyCollection<TimingGroup> groups) => new(
+        [.. groups.Select(group => group.CoresWorth)], [.. groups.Select(group => group.Size)], [.. groups.Select(group => group.LogMedian)]);
+
+    /// <summary>Whether any was measured with another input than the planned one.</summary>
+    public bool HaveSizes => Array.Exists(Sizes, size => size != 1);
+
+    /// <summary>What the points are off a curve with T1 = 1 s.</summary>
+    public double[] Off(FamilyCurve curve)
+    {
+        double[] off = new double[Cores.Length];
+        for (int i = 0; i < off.Length; i++)
+            off[i] = LogMedians[i] - curve.LogShare(Cores[i], Sizes[i]);
+        return off;
+    }
 }
 
 /// <summary>
@@ -41,15 +67,22 @@ internal sealed class FamilyFit
     private const double FarthestCoordinate = 8;
 
     private readonly ScalingFamily _family;
-    private readonly double[] _cores;
-    private readonly double[] _logMedians;
+    private readonly SizeLaw? _law;
+    private readonly FittedPoints _points;
 
-    public FamilyFit(ScalingFamily family, double[] cores, double[] logMedians)
+    /// <param name="family">The family.</param>
+    /// <param name="law">How its work grows with the input; null where all points have the planned one.</param>
+    /// <param name="points">What to fit it to.</param>
+    public FamilyFit(ScalingFamily family, SizeLaw? law, FittedPoints points)
     {
         _family = family;
-        _cores = cores;
-        _logMedians = logMedians;
+        _law = law;
+        _points = points;
     }
+
+    private int Dimensions => _family.Dimensions + (_law?.Dimensions ?? 0);
+
+    private double PriorWeight => _family.PriorWeight * (_law?.PriorWeight ?? 1);
 
     /// <summary>The best fit without caches.</summary>
     /// <param name="covariance">How the timings scatter.</param>
@@ -58,7 +91,7 @@ internal sealed class FamilyFit
         FamilyBest? best = null;
         foreach (ImmutableArray<double> start in _family.Starts)
         {
-            FamilyBest found = Descend(covariance, [.. start]);
+            FamilyBest found = Descend(covariance, [.. start, .. new double[_law?.Dimensions ?? 0]]);
             if (best is null || found.Loss < best.Loss)
                 best = found;
         }
@@ -74,10 +107,10 @@ internal sealed class FamilyFit
     /// <returns>Curves with logarithms of weights, which add up to the family's prior weight times its likelihood.</returns>
     public IEnumerable<(FamilyCurve Curve, double LogWeight)> Draw(TimingCovariance covariance, FamilyBest best, int count, double shift)
     {
-        int k = _family.Dimensions;
+        int k = Dimensions;
         (double[,] root, double[,] curvature, double logRoot) = Local(covariance, best.Coordinates);
         double[] steps = Steps(k + 2);
-        double[] point = new double[k + 2], normal = new double[k], at = new double[k], residuals = new double[_cores.Length];
+        double[] point = new double[k + 2], normal = new double[k], at = new double[k];
         for (int i = 0; i < count; i++)
         {
             for (int j = 0; j < point.Length; j++)
@@ -95,16 +128,16 @@ internal sealed class FamilyFit
                 }
             }
 
-            double logWeight = Log(_family.PriorWeight / count) - LogDrawnAgainstPrior(at, best.Coordinates, curvature, logRoot);
+            double logWeight = Log(PriorWeight / count) - LogDrawnAgainstPrior(at, best.Coordinates, curvature, logRoot);
             bool caches = point[k] < CachesDrawn;
             double gain = caches ? MostCacheGain * point[k] / CachesDrawn : 0;
             logWeight += caches ? Log(CacheChance / CachesDrawn) : Log((1 - CacheChance) / (1 - CachesDrawn));
-            double[] parameters = new double[k];
-            _family.Parameters(at, parameters);
-            var curve = new FamilyCurve(
-                _family, parameters, gain, LeastCacheDoublings + (MostCacheDoublings - LeastCacheDoublings) * point[k + 1]);
-            for (int j = 0; j < residuals.Length; j++)
-                residuals[j] = _logMedians[j] - curve.LogShare(_cores[j]);
+            FamilyCurve curve = CurveAt(at) with
+            {
+                CacheGain = gain,
+                CacheDoublings = LeastCacheDoublings + (MostCacheDoublings - LeastCacheDoublings) * point[k + 1],
+            };
+            double[] residuals = _points.Off(curve);
             yield return (curve, logWeight - 0.5 * covariance.Product(residuals, residuals));
         }
     }
@@ -136,19 +169,19 @@ internal sealed class FamilyFit
                 break;
         }
 
-        double[] parameters = new double[at.Length];
-        _family.Parameters(at, parameters);
-        return new FamilyBest(_family, at, parameters, residuals, covariance.Level(residuals), loss);
+        return new FamilyBest(CurveAt(at), at, residuals, covariance.Level(residuals), loss);
     }
 
     private static double Loss(TimingCovariance covariance, double[] at, double[] residuals) =>
         0.5 * (covariance.Product(residuals, residuals) + at.Sum(x => x * x));
 
-    private double[] Residuals(double[] at)
+    private double[] Residuals(double[] at) => _points.Off(CurveAt(at));
+
+    private FamilyCurve CurveAt(ReadOnlySpan<double> coordinates)
     {
-        double[] parameters = new double[at.Length];
-        _family.Parameters(at, parameters);
-        return [.. _cores.Select((cores, i) => _logMedians[i] - Log(_family.Share(parameters, cores)))];
+        double[] parameters = new double[_family.Dimensions];
+        _family.Parameters(coordinates[..parameters.Length], parameters);
+        return new FamilyCurve(_family, parameters, _law?.At(coordinates[parameters.Length..]) ?? InputGrowth.Proportional);
     }
 
     /// <summary>Slopes of the residuals along each coordinate, by small differences.</summary>
@@ -208,11 +241,13 @@ internal sealed class FamilyFit
 }
 
 /// <summary>A family's best fit.</summary>
-/// <param name="Family">The family.</param>
+/// <param name="Curve">The curve.</param>
 /// <param name="Coordinates">Where it is, in the prior's coordinates.</param>
-/// <param name="Parameters">The parameters there.</param>
-/// <param name="Residuals">Log-times less the logarithm of the curve's shape, one a core count.</param>
+/// <param name="Residuals">Log-times less the logarithm of the curve's shape, one a point.</param>
 /// <param name="Level">The natural logarithm of T1, seconds.</param>
 /// <param name="Loss">What was minimised: half the weighted squares, and half the squares of the coordinates.</param>
-internal sealed record FamilyBest(
-    ScalingFamily Family, double[] Coordinates, double[] Parameters, double[] Residuals, double Level, double Loss);
+internal sealed record FamilyBest(FamilyCurve Curve, double[] Coordinates, double[] Residuals, double Level, double Loss)
+{
+    /// <summary>ln T.</summary>
+    public double LogSeconds(double cores, double size = 1) => Level + Curve.LogShare(cores, size);
+}

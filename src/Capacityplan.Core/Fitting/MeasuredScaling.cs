@@ -27,34 +27,41 @@ public sealed class MeasuredScaling : ScalingForecast
     /// <summary>From so many core counts on one that strays can be told from the curve.</summary>
     public const int LeastToTellStrays = 4;
 
+    /// <summary>From so many core counts on what they are off a smooth curve tells how exact they are.</summary>
+    public const int LeastToTellScatter = 5;
+
+    /// <summary>What the assumed scatter about a curve weighs against the one seen, in core counts.</summary>
+    private const double AssumedScatterFreedom = 1;
+
     private const int CandidatesPerFamily = 2_400;
 
     /// <summary>Core counts up to which the span may not exceed the forecast itself.</summary>
     private const double FarthestCores = 4_096;
 
+    private readonly ImmutableArray<TimingGroup> _points;
     private readonly TimingCovariance _covariance;
     private readonly Curve[] _draws;
     private readonly double _measuredUpTo;
 
     private MeasuredScaling(
-        ImmutableArray<TimingGroup> groups, TimingNoise noise, double[] robust, TimingCovariance covariance,
-        (FamilyBest Best, double Weight)[] families, Curve[] draws)
+        ImmutableArray<TimingGroup> points, TimingNoise noise, double[] robust, double scatter, TimingCovariance covariance,
+        IReadOnlyList<ModelFit> fits, Curve[] draws)
     {
-        Groups = groups;
+        _points = points;
         Noise = noise;
-        Trust = [.. robust];
+        ScatterSeen = scatter;
         _covariance = covariance;
         _draws = draws;
-        _measuredUpTo = groups[^1].CoresWorth;
+        _measuredUpTo = points[^1].CoresWorth;
+        bool haveSizes = points.Any(point => point.Size != 1);
+        Groups = haveSizes ? TimingGroup.AtPlannedSize(points, LogGrowth) : points;
+        Trust = [.. Groups.Select(group => points.Select((point, i) => (point, i)).Where(one => one.point.Cores == group.Cores).Min(one => robust[one.i]))];
         WorkSeconds = draws.Select(draw => Exp(draw.Level)).Median();
         SpanSeconds = Span();
-        SaturationWeight = families.Where(family => family.Best.Family.Saturates).Sum(family => family.Weight);
-        Models =
-        [
-            .. families.OrderByDescending(family => family.Weight).Select(family => new FittedModel(
-                family.Best.Family.Name, family.Best.Family.Formula, family.Weight,
-                family.Best.Family.Named(Exp(family.Best.Level), family.Best.Parameters).ToImmutableSortedDictionary(StringComparer.Ordinal))),
-        ];
+        SaturationWeight = fits.Where(fit => fit.Best.Curve.Family.KneeCores(fit.Best.Curve.Parameters) is not null).Sum(fit => fit.Weight);
+        RateWeight = fits.Where(fit => fit.Best.Curve.Family.IsRate).Sum(fit => fit.Weight);
+        Models = ModelFit.Describe(fits);
+        Growth = haveSizes ? GrowthOf(fits) : null;
     }
 
     /// <inheritdoc/>
@@ -63,11 +70,21 @@ public sealed class MeasuredScaling : ScalingForecast
     /// <summary>The noise of the timings.</summary>
     public TimingNoise Noise { get; }
 
+    /// <summary>What the scatter about the curve is, over the assumed one: below 1 where many core counts lie closer to a smooth
+    /// curve than noise would leave them.</summary>
+    public double ScatterSeen { get; }
+
+    /// <inheritdoc/>
+    public override SizeGrowth? Growth { get; }
+
     /// <summary>What each core count weighs against one in line with the others: 1, less where it strays, never 0.</summary>
     public ImmutableArray<double> Trust { get; }
 
     /// <summary>The share of the models with a resource that saturates: a shared rate or a contention knee; from 0 to 1.</summary>
     public double SaturationWeight { get; }
+
+    /// <summary>The share of the models with a shared rate, as of memory, that saturates; part of <see cref="SaturationWeight"/>.</summary>
+    public double RateWeight { get; }
 
     /// <inheritdoc/>
     public override int DrawCount => _draws.Length;
@@ -92,63 +109,77 @@ public sealed class MeasuredScaling : ScalingForecast
     /// <param name="coresWorth">What a stated core count is worth in physical cores of the machine measured on.</param>
     /// <param name="seed">Seed of the draws; the same timings and seed give the same curves.</param>
     /// <param name="draws">How many curves; 10 or more.</param>
+    /// <param name="assumed">How noisy the machine is taken to be.</param>
     /// <param name="progress">Told the share of the families that is done.</param>
     /// <param name="cancellation">Stops the work.</param>
     /// <exception cref="ArgumentException">Fewer than two core counts.</exception>
     public static MeasuredScaling Fit(
         IReadOnlyList<Timing> timings, Func<int, double> coresWorth, int seed, int draws = DefaultDraws,
-        IProgress<double>? progress = null, CancellationToken cancellation = default)
+        AssumedNoise assumed = default, IProgress<double>? progress = null, CancellationToken cancellation = default)
     {
         Require.AtLeast(draws, 10);
-        ImmutableArray<TimingGroup> groups = TimingGroup.Of(timings, coresWorth);
-        if (groups.Length < 2)
+        ImmutableArray<TimingGroup> groups = TimingGroup.OfSizes(timings, coresWorth);
+        if (groups.Select(group => group.Cores).Distinct().Count() < 2)
             throw new ArgumentException("A curve needs timings on two core counts at least.", nameof(timings));
 
-        TimingNoise noise = TimingNoise.Estimate(groups);
-        double[] cores = [.. groups.Select(group => group.CoresWorth)];
-        double[] logMedians = [.. groups.Select(group => group.LogMedian)];
+        TimingNoise noise = TimingNoise.Estimate(groups, assumed);
+        var points = FittedPoints.Of(groups);
         double[] variances = [.. groups.Select(noise.VarianceOfMedian)];
-        FamilyFit[] fits = [.. ScalingFamily.All.Select(family => new FamilyFit(family, cores, logMedians))];
-        double[] robust = RobustWeights(fits, cores, variances);
-        var covariance = new TimingCovariance(cores, [.. variances.Select((variance, i) => variance / robust[i])]);
+        FamilyFit[] single = [.. ScalingFamily.All.Select(family => new FamilyFit(family, points.HaveSizes ? SizeLaw.Linear : null, points))];
+        double[] robust = RobustWeights(single, points, variances, out FamilyBest? robustBest);
+        double scatter = Scatter(robustBest, points, variances, robust);
+        var covariance = new TimingCovariance(points.Cores, [.. variances.Select((variance, i) => scatter * scatter * variance / robust[i])], scatter);
 
+        // With several input sizes every family meets every law of growth; the draws are shared out among these.
+        (ScalingFamily Family, SizeLaw? Law)[] models = points.HaveSizes
+            ? [.. ScalingFamily.All.SelectMany(family => SizeLaw.All.Select(law => (family, (SizeLaw?)law)))]
+            : [.. ScalingFamily.All.Select(family => (family, (SizeLaw?)null))];
+        int perModel = CandidatesPerFamily * ScalingFamily.All.Length / models.Length;
         var random = new Xoshiro256StarStar(seed, threadSafe: false);
-        var bests = new FamilyBest[fits.Length];
-        var candidates = new List<(FamilyCurve Curve, double Weight)>(fits.Length * CandidatesPerFamily);
-        for (int index = 0; index < fits.Length; index++)
+        var bests = new FamilyBest[models.Length];
+        var candidates = new List<(FamilyCurve Curve, double Weight)>(models.Length * perModel);
+        for (int index = 0; index < models.Length; index++)
         {
             cancellation.ThrowIfCancellationRequested();
-            progress?.Report((double)index / fits.Length);
-            bests[index] = fits[index].Best(covariance);
-            candidates.AddRange(fits[index].Draw(covariance, bests[index], CandidatesPerFamily, random.NextDouble()));
+            progress?.Report((double)index / models.Length);
+            var fit = new FamilyFit(models[index].Family, models[index].Law, points);
+            bests[index] = fit.Best(covariance);
+            candidates.AddRange(fit.Draw(covariance, bests[index], perModel, random.NextDouble()));
         }
 
         double most = candidates.Max(candidate => candidate.Weight);
         double[] weights = [.. candidates.Select(candidate => Exp(candidate.Weight - most))];
         double sum = weights.Sum();
-        (FamilyBest, double)[] families =
+        ModelFit[] fits =
         [
-            .. bests.Select((best, index) => (best, weights.AsSpan(index * CandidatesPerFamily, CandidatesPerFamily).ToArray().Sum() / sum)),
+            .. models.Select((model, index) => new ModelFit(
+                bests[index], model.Law, weights.AsSpan(index * perModel, perModel).ToArray().Sum() / sum,
+                ModelComparison.Aicc(points, model.Family, model.Law), ModelComparison.LeftOutError(groups, variances, model.Family, model.Law))),
         ];
-        Curve[] curves = Resample(candidates, weights, sum, covariance, cores, logMedians, draws, random);
-        return new MeasuredScaling(groups, noise, robust, covariance, families, curves);
+        Curve[] curves = Resample(candidates, weights, sum, covariance, points, draws, random);
+        return new MeasuredScaling(groups, noise, robust, scatter, covariance, fits, curves);
     }
 
     /// <inheritdoc/>
-    public override void CurveSeconds(double cores, Span<double> seconds)
+    public override void CurveSeconds(double cores, Span<double> seconds) => CurveSeconds(cores, 1, seconds);
+
+    /// <inheritdoc/>
+    public override void CurveSeconds(double cores, double size, Span<double> seconds)
     {
         Require.AtLeast(cores, 1.0);
-        double[] shares = new double[Groups.Length];
+        Require.Positive(size);
+        double[] shares = new double[_points.Length];
         _covariance.Follow(cores, shares);
+        // Without runs of other sizes every curve grows in proportion to the input.
         for (int draw = 0; draw < _draws.Length; draw++)
-            seconds[draw] = Exp(_draws[draw].LogSeconds(cores, shares));
+            seconds[draw] = Exp(_draws[draw].LogSeconds(cores, size, shares));
     }
 
     /// <inheritdoc/>
     public override double LogNoise(double cores)
     {
         double past = ScatterPerDoubling * Max(0, Log2(Require.AtLeast(cores, 1.0) / _measuredUpTo));
-        double discrepancy = _covariance.Follow(cores, new double[Groups.Length]);
+        double discrepancy = _covariance.Follow(cores, new double[_points.Length]);
         return Sqrt(Noise.RunToRun * Noise.RunToRun + Noise.Sitting * Noise.Sitting + discrepancy + past * past);
     }
 
@@ -161,25 +192,26 @@ public sealed class MeasuredScaling : ScalingForecast
     public override RunTimeParts Parts(double cores)
     {
         Require.AtLeast(cores, 1.0);
-        double[] shares = new double[Groups.Length];
+        double[] shares = new double[_points.Length];
         _covariance.Follow(cores, shares);
-        double work = 0, span = 0, overhead = 0, contention = 0;
+        double work = 0, span = 0, overhead = 0, contention = 0, bandwidth = 0;
         double[] seconds = new double[_draws.Length];
         for (int draw = 0; draw < _draws.Length; draw++)
         {
             FamilyCurve curve = _draws[draw].Shape;
             RunTimeParts parts = curve.Family.Parts(curve.Parameters, cores);
-            seconds[draw] = Exp(_draws[draw].LogSeconds(cores, shares));
-            double whole = parts.WorkSeconds + parts.SpanSeconds + parts.OverheadSeconds + parts.ContentionSeconds;
+            seconds[draw] = Exp(_draws[draw].LogSeconds(cores, 1, shares));
+            double whole = parts.TotalSeconds;
             work += parts.WorkSeconds / whole;
             span += parts.SpanSeconds / whole;
             overhead += parts.OverheadSeconds / whole;
             contention += parts.ContentionSeconds / whole;
+            bandwidth += parts.BandwidthSeconds / whole;
         }
 
         // Each curve's shares count alike, however slow it is, and make up the median curve, which is what is shown.
         double scale = seconds.Median() / _draws.Length;
-        return new RunTimeParts(scale * work, scale * span, scale * overhead, scale * contention);
+        return new RunTimeParts(scale * work, scale * span, scale * overhead, scale * contention, BandwidthSeconds: scale * bandwidth);
     }
 
     private double Span()
@@ -201,17 +233,18 @@ public sealed class MeasuredScaling : ScalingForecast
     /// Distribution", JASA 84, 1989; from memory). With fewer core counts than <see cref="LeastToTellStrays"/> a stray one
     /// cannot be told from the curve, so none is weighed down.
     /// </summary>
-    private static double[] RobustWeights(FamilyFit[] fits, double[] cores, double[] variances)
+    private static double[] RobustWeights(FamilyFit[] fits, FittedPoints points, double[] variances, out FamilyBest? best)
     {
         const double Freedom = 4;
+        best = null;
         double[] weights = [.. variances.Select(_ => 1.0)];
-        if (cores.Length < LeastToTellStrays)
+        if (points.Cores.Distinct().Count() < LeastToTellStrays)
             return weights;
         for (int round = 0; round < 4; round++)
         {
-            var covariance = new TimingCovariance(cores, [.. variances.Select((variance, i) => variance / weights[i])]);
-            FamilyBest best = fits.Select(fit => fit.Best(covariance)).MinBy(found => found.Loss)!;
-            for (int i = 0; i < cores.Length; i++)
+            var covariance = new TimingCovariance(points.Cores, [.. variances.Select((variance, i) => variance / weights[i])]);
+            best = fits.Select(fit => fit.Best(covariance)).MinBy(found => found.Loss)!;
+            for (int i = 0; i < weights.Length; i++)
             {
                 double off = covariance.Off(i, best.Residuals, variances[i]);
                 weights[i] = Min(1, (Freedom + 1) / (Freedom + off * off));
@@ -221,11 +254,56 @@ public sealed class MeasuredScaling : ScalingForecast
         return weights;
     }
 
+    /// <summary>
+    /// What the scatter about the best curve is over the assumed one: the mean of both squares, weighed by how many core
+    /// counts either stands for, never above 1. Steady repeats cannot show this, since a core count's repeats share its error.
+    /// It makes the curve surer; the next run keeps the noise of a run and of a sitting, since all core counts may have been
+    /// measured on one good day.
+    /// </summary>
+    private static double Scatter(FamilyBest? best, FittedPoints points, double[] variances, double[] robust)
+    {
+        if (best is null || points.Cores.Distinct().Count() < LeastToTellScatter)
+            return 1;
+        var covariance = new TimingCovariance(points.Cores, [.. variances.Select((variance, i) => variance / robust[i])]);
+        double squares = covariance.Product(best.Residuals, best.Residuals);
+        double freedom = Max(0, points.Cores.Length - best.Coordinates.Length - 1);
+        return Sqrt(Min(1, (AssumedScatterFreedom + squares) / (AssumedScatterFreedom + freedom)));
+    }
+
+    /// <summary>ln of how many times longer a run of a point's size takes than one of the planned size: the median over the curves.</summary>
+    private double LogGrowth(TimingGroup point) => _draws.Select(draw =>
+        draw.Shape.LogShare(point.CoresWorth, point.Size) - draw.Shape.LogShare(point.CoresWorth)).Median();
+
+    private SizeGrowth GrowthOf(IReadOnlyList<ModelFit> fits)
+    {
+        const double Step = 1.01;
+        double[] exponents = [.. _draws.Select(draw => (draw.Shape.LogShare(1, Step) - draw.Shape.LogShare(1, 1 / Step)) / (2 * Log(Step))).Order()];
+        double[] rests = [.. _draws.Select(draw => draw.Shape.Growth.RestShare).Order()];
+        return new SizeGrowth(
+            _points.Min(point => point.Size), _points.Max(point => point.Size),
+            [
+                .. fits.GroupBy(fit => fit.Law!).Select(same => new SizeLawShare(same.Key.Name, same.Key.Formula, same.Sum(fit => fit.Weight)))
+                    .OrderByDescending(share => share.Weight),
+            ],
+            Central(exponents), Central(rests));
+    }
+
+    private static Band Central(double[] sorted) => new(
+        SortedArrayStatistics.Quantile(sorted, 0.5), SortedArrayStatistics.Quantile(sorted, 0.1), SortedArrayStatistics.Quantile(sorted, 0.9));
+
+    /// <summary>The knee of the curves with a resource that saturates, in cores; the band holds 80 of 100 of them.</summary>
+    /// <returns>Null where there are none.</returns>
+    internal Band? Knee()
+    {
+        double[] knees = [.. _draws.Select(draw => draw.Shape.Family.KneeCores(draw.Shape.Parameters)).OfType<double>().Order()];
+        return knees.Length == 0 ? null : Central(knees);
+    }
+
     /// <summary>Evenly spaced marks along the summed weights pick each candidate about as often as its weight says; each
     /// picked one gets a level of its own.</summary>
     private static Curve[] Resample(
         List<(FamilyCurve Curve, double Weight)> candidates, double[] weights, double sum, TimingCovariance covariance,
-        double[] cores, double[] logMedians, int draws, Xoshiro256StarStar random)
+        FittedPoints points, int draws, Xoshiro256StarStar random)
     {
         var normal = new Normal(0, 1, random);
         double step = sum / draws, mark = random.NextDouble() * step, passed = 0;
@@ -236,7 +314,7 @@ public sealed class MeasuredScaling : ScalingForecast
             while (candidate < weights.Length - 1 && passed <= mark)
                 passed += weights[++candidate];
             FamilyCurve shape = candidates[candidate].Curve;
-            double[] residuals = [.. cores.Select((p, i) => logMedians[i] - shape.LogShare(p))];
+            double[] residuals = points.Off(shape);
             double level = covariance.Level(residuals) + covariance.LevelDeviation * normal.Sample();
             curves[draw] = new Curve(shape, level, [.. residuals.Select(residual => residual - level)]);
         }
@@ -250,9 +328,9 @@ public sealed class MeasuredScaling : ScalingForecast
     /// <param name="Offs">What the measured log-medians are off it.</param>
     private sealed record Curve(FamilyCurve Shape, double Level, double[] Offs)
     {
-        public double LogSeconds(double cores, double[] shares)
+        public double LogSeconds(double cores, double size, double[] shares)
         {
-            double log = Level + Shape.LogShare(cores);
+            double log = Level + Shape.LogShare(cores, size);
             for (int i = 0; i < shares.Length; i++)
                 log += shares[i] * Offs[i];
             return log;

@@ -52,8 +52,12 @@ internal abstract class ScalingFamily
     /// <summary>Where to look for the best fit from, in coordinates.</summary>
     public ImmutableArray<ImmutableArray<double>> Starts { get; }
 
-    /// <summary>Whether it has a resource that saturates.</summary>
-    public virtual bool Saturates => false;
+    /// <summary>Cores at which a resource saturates; null where the family has none that does.</summary>
+    /// <param name="parameters">The parameters.</param>
+    public virtual double? KneeCores(ReadOnlySpan<double> parameters) => null;
+
+    /// <summary>Whether what saturates is a rate, as of memory, rather than a lock.</summary>
+    public virtual bool IsRate => false;
 
     /// <summary>How many coordinates it has.</summary>
     public int Dimensions => Starts[0].Length;
@@ -81,11 +85,7 @@ internal abstract class ScalingFamily
     /// <summary>f(p).</summary>
     /// <param name="parameters">The parameters.</param>
     /// <param name="cores">p; 1 or more.</param>
-    public double Share(ReadOnlySpan<double> parameters, double cores)
-    {
-        RunTimeParts parts = Parts(parameters, cores);
-        return parts.WorkSeconds + parts.SpanSeconds + parts.OverheadSeconds + parts.ContentionSeconds;
-    }
+    public double Share(ReadOnlySpan<double> parameters, double cores) => Parts(parameters, cores).TotalSeconds;
 
     private static double Overhead(double coordinate) => OverheadMedian * Exp(OverheadScatter * coordinate);
 
@@ -174,10 +174,14 @@ internal abstract class ScalingFamily
     private sealed class UniversalScalabilityFamily() : ScalingFamily(
         "universal scalability", "T = A (1 + a (p - 1) + b p (p - 1))/p", 0.1, [[0, 0], [0, -2], [-2, 1]])
     {
+        /// <summary>Coherency is a small part of the overhead on two cores even where it decides on a hundred: parts near 0
+        /// are likelier than those near all of it. Published coefficients have 1 in 150 and less.</summary>
+        private const int SplitPower = 2;
+
         public override void Parameters(ReadOnlySpan<double> coordinates, Span<double> parameters)
         {
             double overhead = Overhead(coordinates[0]);
-            double split = Split(coordinates[1]);
+            double split = Pow(Split(coordinates[1]), SplitPower);
             parameters[0] = (1 - split) * overhead;
             parameters[1] = split * overhead / 2;
         }
@@ -196,7 +200,9 @@ internal abstract class ScalingFamily
     {
         private const double Corner = 4;
 
-        public override bool Saturates => true;
+        public override bool IsRate => true;
+
+        public override double? KneeCores(ReadOnlySpan<double> parameters) => parameters[1];
 
         public override void Parameters(ReadOnlySpan<double> coordinates, Span<double> parameters)
         {
@@ -209,7 +215,7 @@ internal abstract class ScalingFamily
             double least = Pow(parameters[1], -Corner);
             double work = (1 - parameters[0]) / cores;
             double held = (1 - parameters[0]) * Pow((Pow(cores, -Corner) + least) / (1 + least), 1 / Corner);
-            return new RunTimeParts(work, parameters[0], 0, held - work);
+            return new RunTimeParts(work, parameters[0], 0, 0, BandwidthSeconds: held - work);
         }
 
         public override IEnumerable<KeyValuePair<string, double>> Named(double oneCoreSeconds, double[] parameters) =>
@@ -226,7 +232,7 @@ internal abstract class ScalingFamily
         private const double StepMedian = 0.2;
         private const double StepScatter = 1;
 
-        public override bool Saturates => true;
+        public override double? KneeCores(ReadOnlySpan<double> parameters) => parameters[2];
 
         public override void Parameters(ReadOnlySpan<double> coordinates, Span<double> parameters)
         {

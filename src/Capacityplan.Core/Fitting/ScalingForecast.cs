@@ -8,8 +8,13 @@ namespace Capacityplan.Core.Fitting;
 /// <param name="OverheadSeconds">Forks, joins and steals.</param>
 /// <param name="ContentionSeconds">The part that grows with the cores, as workers get in each other's way.</param>
 /// <param name="SerialSeconds">Serial phases, where they are known apart from the span.</param>
+/// <param name="BandwidthSeconds">What waiting for memory or another shared rate adds to the work.</param>
 public readonly record struct RunTimeParts(
-    double WorkSeconds, double SpanSeconds, double OverheadSeconds, double ContentionSeconds, double SerialSeconds = 0);
+    double WorkSeconds, double SpanSeconds, double OverheadSeconds, double ContentionSeconds, double SerialSeconds = 0, double BandwidthSeconds = 0)
+{
+    /// <summary>All of it, seconds.</summary>
+    public double TotalSeconds => WorkSeconds + SpanSeconds + OverheadSeconds + ContentionSeconds + SerialSeconds + BandwidthSeconds;
+}
 
 /// <summary>
 /// What is believed of a job's run time against cores: equally likely curves, and how a run scatters about its curve.
@@ -43,6 +48,22 @@ public abstract class ScalingForecast
     /// <param name="seconds">Receives <see cref="DrawCount"/> times, seconds, each above 0.</param>
     public abstract void CurveSeconds(double cores, Span<double> seconds);
 
+    /// <summary>What runs of several input sizes say of how the time grows with the input; null where there are none, and
+    /// the time is taken to grow in proportion to the input.</summary>
+    public virtual SizeGrowth? Growth => null;
+
+    /// <summary>The time of each curve at a core count, for another input.</summary>
+    /// <param name="cores">Cores' worth; 1 or more and finite.</param>
+    /// <param name="size">The input, times the planned one; above 0 and finite.</param>
+    /// <param name="seconds">Receives <see cref="DrawCount"/> times, seconds, each above 0.</param>
+    public virtual void CurveSeconds(double cores, double size, Span<double> seconds)
+    {
+        Require.Positive(size);
+        CurveSeconds(cores, seconds);
+        for (int draw = 0; draw < seconds.Length; draw++)
+            seconds[draw] *= size;
+    }
+
     /// <summary>Standard deviation of the natural logarithm of the next run about a curve, at a core count: run-to-run
     /// noise, the error a sitting shares, and what extrapolation adds.</summary>
     /// <param name="cores">Cores' worth; 1 or more and finite.</param>
@@ -60,10 +81,11 @@ public abstract class ScalingForecast
 
     /// <summary>The distribution of the next run's time.</summary>
     /// <param name="cores">Cores' worth; 1 or more and finite.</param>
-    public RunTimeMixture At(double cores)
+    /// <param name="size">The input, times the planned one; above 0 and finite.</param>
+    public RunTimeMixture At(double cores, double size = 1)
     {
         double[] seconds = new double[DrawCount];
-        CurveSeconds(cores, seconds);
+        CurveSeconds(cores, size, seconds);
         return new RunTimeMixture(seconds, LogNoise(cores));
     }
 }

@@ -16,16 +16,19 @@ internal sealed class TimingCovariance
     /// at <see cref="TimingNoise.Estimate"/>.</summary>
     public const double DiscrepancyPerDoubling = 0.05;
 
+    private readonly double _scale;
     private readonly double[] _cores;
     private readonly double[] _variances;
     private readonly double[,] _inverse;
     private readonly double[] _rows;
     private readonly double _total;
 
-    /// <param name="cores">Core counts, ascending; each 1 or more.</param>
+    /// <param name="cores">Core counts, ascending, repeats allowed; each 1 or more.</param>
     /// <param name="variances">Variances of their log-times by noise; each above 0.</param>
-    public TimingCovariance(double[] cores, double[] variances)
+    /// <param name="scale">What the discrepancy is multiplied by; 0 for none.</param>
+    public TimingCovariance(double[] cores, double[] variances, double scale = 1)
     {
+        _scale = scale;
         _cores = cores;
         _variances = variances;
         int n = cores.Length;
@@ -109,5 +112,7 @@ internal sealed class TimingCovariance
         return left;
     }
 
-    private static double Shared(double one, double other) => DiscrepancyPerDoubling * DiscrepancyPerDoubling * Log2(Min(one, other));
+    private double Shared(double one, double other) => Square(_scale * DiscrepancyPerDoubling) * Log2(Min(one, other));
+
+    private static double Square(double x) => x * x;
 }

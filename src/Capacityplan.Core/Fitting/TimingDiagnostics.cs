@@ -45,12 +45,16 @@ public sealed record TimingDiagnostics
 
     private TimingDiagnostics(MeasuredScaling scaling)
     {
-        double[] variances = [.. scaling.Groups.Select(scaling.Noise.VarianceOfMedian)];
+        double[] variances = [.. scaling.Groups.Select(group => scaling.ScatterSeen * scaling.ScatterSeen * scaling.Noise.VarianceOfMedian(group))];
         CoreCounts = [.. scaling.Groups.Select((group, index) => Diagnose(scaling, group, variances[0], variances[index], scaling.Trust[index]))];
         Noise = scaling.Noise;
         Repeats = scaling.Groups.Sum(group => group.Sittings.Sum(sitting => sitting.LogSeconds.Length - 1));
         FurtherSittings = scaling.Groups.Sum(group => group.Sittings.Length - 1);
         SaturationWeight = scaling.SaturationWeight;
+        ScatterSeen = scaling.ScatterSeen;
+        RateWeight = scaling.RateWeight;
+        Knee = scaling.Knee();
+        LeftOutCoreCounts = ModelComparison.LeftOut(scaling.Groups.Length);
         SharedCoresFrom = scaling.Groups.FirstOrDefault(group => group.CoresWorth < group.Cores)?.Cores;
         (Trend, TrendPerDoubling) = TrendOf(scaling.Groups, variances);
     }
@@ -60,6 +64,9 @@ public sealed record TimingDiagnostics
 
     /// <summary>The noise of runs and of sittings.</summary>
     public TimingNoise Noise { get; }
+
+    /// <summary>What core counts are off the curve, over what the noise would leave: below 1 where five or more lie closer to it.</summary>
+    public double ScatterSeen { get; }
 
     /// <summary>How many repeats the noise of runs was seen in; with 0 it is assumed.</summary>
     public int Repeats { get; }
@@ -75,6 +82,17 @@ public sealed record TimingDiagnostics
 
     /// <summary>Share of the models with a resource that saturates.</summary>
     public double SaturationWeight { get; }
+
+    /// <summary>The part of it with a shared rate, as of memory.</summary>
+    public double RateWeight { get; }
+
+    /// <summary>The core count at which it saturates, as the models that have such a resource place it; the band holds 80 of
+    /// 100 of their curves. Null where none of them has any weight.</summary>
+    public Band? Knee { get; }
+
+    /// <summary>How many of the largest core counts each model was fitted without, to see how far off it forecasts them; 0
+    /// where too few would be left.</summary>
+    public int LeftOutCoreCounts { get; }
 
     /// <summary>Whether a resource that saturates (a lock, memory) explains the timings better than all else.</summary>
     public bool SaturationSuspected => SaturationWeight > 0.5;

@@ -17,9 +17,6 @@ public readonly record struct TimingNoise(double RunToRun, double Sitting)
     /// <summary>What the assumed scatter weighs against repeats.</summary>
     public const double AssumedFreedom = 6;
 
-    /// <summary>The least error assumed of a sitting; the runs' own scatter, squared, comes on top.</summary>
-    public const double AssumedSitting = 0.04;
-
     /// <summary>What the assumed error of a sitting weighs against sittings seen.</summary>
     public const double AssumedSittingFreedom = 4;
 
@@ -35,16 +32,18 @@ public readonly record struct TimingNoise(double RunToRun, double Sitting)
     /// one. With one sitting a core count its error stays the assumed one. The sizes assumed come from a study of twelve
     /// measured fork/join programs: repeats scatter by about 4 %, and sittings differ by about 5 %.
     /// </summary>
-    public static TimingNoise Estimate(IReadOnlyList<TimingGroup> groups)
+    /// <param name="groups">The runs.</param>
+    /// <param name="assumed">What is assumed before they are seen.</param>
+    public static TimingNoise Estimate(IReadOnlyList<TimingGroup> groups, AssumedNoise assumed = default)
     {
         double runs = Variance(
             groups.SelectMany(group => group.Sittings).SelectMany(sitting => sitting.LogSeconds.Select(log => log - sitting.LogMedian)),
             groups.Sum(group => group.Sittings.Sum(sitting => sitting.LogSeconds.Length - 1)),
-            AssumedRunToRun * AssumedRunToRun, AssumedFreedom);
+            assumed.RunToRun * assumed.RunToRun, AssumedFreedom);
         double sittings = Variance(
             groups.SelectMany(group => group.Sittings.Select(sitting => sitting.LogMedian - group.LogMedian)),
             groups.Sum(group => group.Sittings.Length - 1),
-            AssumedSitting * AssumedSitting + runs, AssumedSittingFreedom);
+            assumed.Sitting * assumed.Sitting + runs, AssumedSittingFreedom);
         return new TimingNoise(Sqrt(runs), Sqrt(sittings));
     }
 

@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using System.Globalization;
+using Capacityplan.Core.Fitting;
 using Capacityplan.Core.Reading;
 
 namespace Capacityplan.Core.Planning;
@@ -67,6 +68,30 @@ internal sealed class BlankReader
         if (!ShareText.TryRead(text, BareShare.Percent, out double value))
             return Refuse(blank, text, "a share", "1" + Figures.NoBreakSpace + "%");
         return InRange(blank, text, value, least, most, Figures.Percent);
+    }
+
+    /// <summary>How noisy a machine is: a word, or the scatter of single runs.</summary>
+    public AssumedNoise? Noise(string blank, string text)
+    {
+        switch (text.Trim().ToUpperInvariant())
+        {
+            case "QUIET":
+                return AssumedNoise.Quiet;
+            case "USUAL":
+                return AssumedNoise.Usual;
+            case "NOISY":
+                return AssumedNoise.Noisy;
+        }
+
+        if (IsEmpty(text))
+            return null;
+        if (!ShareText.TryRead(text, BareShare.Percent, out double value))
+        {
+            Add(blank, $"\"{text.Trim()}\" says nothing about noise. Type quiet, usual, noisy, or by how much single runs differ, such as 3{Figures.NoBreakSpace}%.");
+            return null;
+        }
+
+        return InRange(blank, text, value, AssumedNoise.Least, AssumedNoise.Most, Figures.Percent) is { } share ? new AssumedNoise(share) : null;
     }
 
     public double? Memory(string blank, string text)

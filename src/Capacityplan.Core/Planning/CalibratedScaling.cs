@@ -63,6 +63,9 @@ public sealed class CalibratedScaling : ScalingForecast
     /// <summary>What the timings say of the phases.</summary>
     public Calibration Calibration { get; }
 
+    /// <summary>The curves fitted to the timings alone; null where these are on one core count.</summary>
+    public MeasuredScaling? Measured => _measured;
+
     /// <summary>The job's phases, as stated.</summary>
     public JobStructure Structure => _curve.Structure;
 
@@ -94,12 +97,13 @@ public sealed class CalibratedScaling : ScalingForecast
     /// <param name="seed">Seed of the draws; the same job, timings and seed give the same curves.</param>
     /// <param name="simulated">Simulated runs of the phases, on pools of workers with a core each; null where there are none yet.</param>
     /// <param name="draws">How many curves; 10 or more.</param>
+    /// <param name="assumed">How noisy the machine measured on is taken to be.</param>
     /// <param name="progress">Told the share of the work that is done, now and then.</param>
     /// <param name="cancellation">Stops the work.</param>
     /// <exception cref="ArgumentException">There are no timings.</exception>
     public static CalibratedScaling Fit(
         JobStructure structure, IReadOnlyList<Timing> timings, Func<int, double> coresWorth, int seed,
-        IReadOnlyList<SimulatedPool>? simulated = null, int draws = MeasuredScaling.DefaultDraws,
+        IReadOnlyList<SimulatedPool>? simulated = null, int draws = MeasuredScaling.DefaultDraws, AssumedNoise assumed = default,
         IProgress<double>? progress = null, CancellationToken cancellation = default)
     {
         ArgumentNullException.ThrowIfNull(structure);
@@ -107,12 +111,12 @@ public sealed class CalibratedScaling : ScalingForecast
         ImmutableArray<TimingGroup> groups = TimingGroup.Of(timings, coresWorth);
         if (groups.IsEmpty)
             throw new ArgumentException("Phases are calibrated by timings; there are none.", nameof(timings));
-        TimingNoise noise = TimingNoise.Estimate(groups);
+        TimingNoise noise = TimingNoise.Estimate(groups, assumed);
         var curve = new StructureCurve(structure, simulated);
         // The two fits know nothing of each other: side by side, a page's answer comes sooner.
         Task<MeasuredScaling?> alone = groups.Length < 2
             ? Task.FromResult<MeasuredScaling?>(null)
-            : Task.Run<MeasuredScaling?>(() => MeasuredScaling.Fit(timings, coresWorth, seed, draws, progress, cancellation), cancellation);
+            : Task.Run<MeasuredScaling?>(() => MeasuredScaling.Fit(timings, coresWorth, seed, draws, assumed, progress, cancellation), cancellation);
         var fit = new CalibrationFit(curve, groups, noise, seed, draws, cancellation);
         MeasuredScaling? measured = alone.GetAwaiter().GetResult();
         return new CalibratedScaling(curve, fit, groups, noise, measured, measured is null ? 1 : Share(fit, measured, noise));
@@ -161,7 +165,7 @@ public sealed class CalibratedScaling : ScalingForecast
         return new RunTimeParts(
             Mixed(phases.WorkSeconds, others.WorkSeconds), Mixed(phases.SpanSeconds, others.SpanSeconds),
             Mixed(phases.OverheadSeconds, others.OverheadSeconds), Mixed(phases.ContentionSeconds, others.ContentionSeconds),
-            Mixed(phases.SerialSeconds, others.SerialSeconds));
+            Mixed(phases.SerialSeconds, others.SerialSeconds), Mixed(phases.BandwidthSeconds, others.BandwidthSeconds));
     }
 
     private static double Share(CalibrationFit fit, MeasuredScaling measured, TimingNoise noise)
@@ -169,7 +173,7 @@ public sealed class CalibratedScaling : ScalingForecast
         double[] offs = [.. measured.Groups.Select(group =>
         {
             RunTimeParts parts = measured.Parts(group.CoresWorth);
-            double centre = parts.WorkSeconds + parts.SpanSeconds + parts.OverheadSeconds + parts.ContentionSeconds + parts.SerialSeconds;
+            double centre = parts.TotalSeconds;
             return (group.LogMedian - Log(centre)) / Sqrt(noise.VarianceOfMedian(group));
         })];
         double share = 1 / (1 + (1 - PriorShare) / PriorShare * Exp(Min(700, fit.ComparedLoss - CalibrationFit.LossOf(offs))));

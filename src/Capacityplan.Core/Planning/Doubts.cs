@@ -27,7 +27,7 @@ internal static class Doubts
         if (!scaling.Groups.IsEmpty)
         {
             OfTimings(plan, scaling, problems);
-            if (forecast.Diagnostics is { } diagnostics)
+            if (scaling is MeasuredScaling && forecast.Diagnostics is { } diagnostics)
                 OfDiagnostics(diagnostics, problems);
         }
         else if (!plan.Timings.IsEmpty)
@@ -104,7 +104,7 @@ internal static class Doubts
         }
 
         if (plan.Timings.Any(timing => timing.Size != 1))
-            problems.Add(Note("Runs of other sizes are taken to grow in proportion to the input.", "job.timings"));
+            problems.Add(Note(measured.Growth is { } growth ? GrowthWords.Sentence(growth) : "Runs of other sizes are taken to grow in proportion to the input.", "job.timings"));
         TimingGroup first = measured.Groups[0];
         TimingGroup? superlinear = measured.Groups.Skip(1).FirstOrDefault(group =>
             Exp(first.LogMedian - group.LogMedian) > 1.05 * group.CoresWorth / first.CoresWorth);

@@ -54,12 +54,11 @@ public enum ForecastBasis
 public sealed record ForecastPoint(
     double Cores, Band Seconds, Band Speedup, double Efficiency, double FloorSeconds, double GreedyCeilingSeconds, Limit LimitedBy);
 
-/// <summary>A scaling model and its share in a forecast.</summary>
-/// <param name="Name">The model's name.</param>
-/// <param name="Formula">Its formula, in plain characters.</param>
-/// <param name="Weight">Its share; the shares add up to 1.</param>
-/// <param name="Parameters">Its fitted parameters by name, the unit in the name.</param>
-public sealed record ModelShare(string Name, string Formula, double Weight, ImmutableSortedDictionary<string, double> Parameters);
+/// <summary>Core counts over which the same thing holds a run back most.</summary>
+/// <param name="LimitedBy">What does.</param>
+/// <param name="FromCores">From so many cores on; 1 for the first range.</param>
+/// <param name="ToCores">Up to so many; null where it does as far as the forecast goes.</param>
+public sealed record LimitRange(Limit LimitedBy, double FromCores, double? ToCores);
 
 /// <summary>The core count worth measuring next.</summary>
 /// <param name="Cores">Cores.</param>
@@ -109,7 +108,14 @@ public sealed record Forecast
     public required ImmutableArray<MeasuredPoint> Measured { get; init; }
 
     /// <summary>The models it averages over, largest share first.</summary>
-    public required ImmutableArray<ModelShare> Models { get; init; }
+    public required ImmutableArray<FittedModel> Models { get; init; }
+
+    /// <summary>What holds it back from which core count on, ascending; at least one.</summary>
+    public required ImmutableArray<LimitRange> Limits { get; init; }
+
+    /// <summary>How the run time grows with the input, as far as runs of several sizes say; null where there are none and it is
+    /// taken to grow in proportion.</summary>
+    public SizeGrowth? Growth { get; init; }
 
     /// <summary>The core count from which the span outweighs the share of the work: T1/T_inf - 1; null where the span is 0.</summary>
     public required double? SpanBindsFromCores { get; init; }
@@ -117,7 +123,7 @@ public sealed record Forecast
     /// <summary>The core count worth measuring next; null where it is not worked out.</summary>
     public required NextMeasurement? NextMeasurement { get; init; }
 
-    /// <summary>What the timings say besides the curve; null unless they alone carry it.</summary>
+    /// <summary>What the timings say besides the curve; null where they make no curve. Beside phases they are read apart from these.</summary>
     public TimingDiagnostics? Diagnostics { get; init; }
 
     /// <summary>What the timings say of the job's phases; null where not both are given.</summary>

@@ -18,14 +18,14 @@ internal static class ForecastBuilder
     public static Forecast Build(Plan plan, ScalingForecast scaling, PlannerSettings settings, double largestCores, int? adviseAt)
     {
         double input = plan.InputFactor;
-        double oneCore = scaling.At(1).Quantile(0.5) * input;
+        double oneCore = scaling.At(1, input).Quantile(0.5);
         // The curve's own T1 and span; the median of the next run on one core differs from T1 only by the noise's skew.
-        double work = scaling.WorkSeconds * input;
-        double span = scaling.SpanSeconds * input;
+        double work = scaling.WorkSeconds * Pow(input, scaling.Growth?.Exponent.Median ?? 1);
+        double span = Min(work, scaling.SpanSeconds * Pow(input, scaling.Growth is { } growth ? growth.Exponent.Median * growth.RestShare.Median : 1));
 
         ForecastPoint Point(double cores)
         {
-            Band seconds = scaling.At(cores).Band(settings.BandShare).Times(input);
+            Band seconds = scaling.At(cores, input).Band(settings.BandShare);
             var speedup = new Band(oneCore / seconds.Median, oneCore / seconds.High, oneCore / seconds.Low);
             return new ForecastPoint(
                 cores, seconds, speedup, speedup.Median / cores,
@@ -35,6 +35,7 @@ internal static class ForecastBuilder
 
         double reach = Max(64, Max(largestCores, (scaling.MeasuredUpToCores ?? 1) * 2));
         int last = (int)Ceiling(Log2(reach) * PointsPerDoubling);
+        ImmutableArray<ForecastPoint> curve = [.. Enumerable.Range(0, last + 1).Select(step => Point(Pow(2, (double)step / PointsPerDoubling)))];
         return new Forecast
         {
             Basis = scaling switch
@@ -52,12 +53,14 @@ internal static class ForecastBuilder
             RunToRunNoise = scaling.RunToRunNoise,
             BandShare = settings.BandShare,
             Points = [.. settings.Cores.Select(cores => Point(cores))],
-            Curve = [.. Enumerable.Range(0, last + 1).Select(step => Point(Pow(2, (double)step / PointsPerDoubling)))],
+            Curve = curve,
             Measured = Measured(scaling),
-            Models = [.. scaling.Models.Select(model => new ModelShare(model.Name, model.Formula, model.Weight, model.Parameters))],
+            Models = [.. scaling.Models],
+            Limits = Limits(scaling, curve),
+            Growth = scaling.Growth,
             SpanBindsFromCores = WorkSpanLaws.SpanBindsFromCores(work, span),
             NextMeasurement = !scaling.Groups.IsEmpty && adviseAt is { } target ? MeasurementAdvice.Next(scaling, target) : null,
-            Diagnostics = scaling is MeasuredScaling measured ? TimingDiagnostics.Of(measured) : null,
+            Diagnostics = (scaling as MeasuredScaling ?? (scaling as CalibratedScaling)?.Measured) is { } measured ? TimingDiagnostics.Of(measured) : null,
             Calibration = (scaling as CalibratedScaling)?.Calibration,
         };
     }
@@ -70,6 +73,29 @@ internal static class ForecastBuilder
             Exp(group.LogMedian) / scaling.At(group.CoresWorth).Quantile(0.5) - 1)),
     ];
 
+    /// <summary>The ranges over which the same part of the run is the largest, their ends found by halving.</summary>
+    private static ImmutableArray<LimitRange> Limits(ScalingForecast scaling, ImmutableArray<ForecastPoint> curve)
+    {
+        const int Halvings = 4;
+        var ranges = ImmutableArray.CreateBuilder<LimitRange>();
+        double from = curve[0].Cores;
+        foreach ((ForecastPoint before, ForecastPoint after) in curve.Zip(curve.Skip(1)).Where(pair => pair.First.LimitedBy != pair.Second.LimitedBy))
+        {
+            (double low, double high) = (before.Cores, after.Cores);
+            for (int halving = 0; halving < Halvings; halving++)
+            {
+                double middle = Sqrt(low * high);
+                (low, high) = LimitOf(scaling.Parts(middle)) == before.LimitedBy ? (middle, high) : (low, middle);
+            }
+
+            ranges.Add(new LimitRange(before.LimitedBy, from, high));
+            from = high;
+        }
+
+        ranges.Add(new LimitRange(curve[^1].LimitedBy, from, null));
+        return ranges.ToImmutable();
+    }
+
     private static Limit LimitOf(RunTimeParts parts)
     {
         (Limit Limit, double Seconds)[] shares =
@@ -78,6 +104,7 @@ internal static class ForecastBuilder
             (Limit.Span, parts.SpanSeconds),
             (Limit.Overhead, parts.OverheadSeconds),
             (Limit.Contention, parts.ContentionSeconds),
+            (Limit.Bandwidth, parts.BandwidthSeconds),
             (Limit.Serial, parts.SerialSeconds),
         ];
         return shares.MaxBy(share => share.Seconds).Limit;

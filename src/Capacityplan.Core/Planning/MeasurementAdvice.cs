@@ -15,7 +15,7 @@ internal static class MeasurementAdvice
     private const double LeastShrinkage = 0.05;
 
     /// <summary>A run past so many times the largest measured count is seldom to be had.</summary>
-    private const double FarthestTimes = 4;
+    public const int FarthestTimes = 4;
 
     /// <param name="scaling">The job, fitted to timings.</param>
     /// <param name="targetCores">The core count whose band matters.</param>

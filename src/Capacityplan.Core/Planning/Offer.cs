@@ -26,9 +26,9 @@ internal sealed record Offer(MachineRun Run, MachineOutcome Outcome, bool Compar
         bool heavy = plan.Nights.HeavyShare > 0;
         double? largestInput = fits && plan.Window is { } asked ? run.LargestInputFactor(asked) : null;
         // How long it takes and how surely does not depend on how it is paid for.
-        Band? heavyStartToFinish = heavy ? seconds.Times(plan.Nights.HeavyFactor).Plus(machine.StartUpSeconds) : null;
-        double? ordinaryChance = plan.Window is { } ordinary ? run.ChanceOnNight(ordinary, 1) : null;
-        double? heavyChance = heavy && plan.Window is { } heavyWindow ? run.ChanceOnNight(heavyWindow, plan.Nights.HeavyFactor) : null;
+        Band? heavyStartToFinish = heavy ? run.HeavyRunSeconds(settings.BandShare).Plus(machine.StartUpSeconds) : null;
+        double? ordinaryChance = plan.Window is { } ordinary ? run.ChanceOnOrdinaryNight(ordinary) : null;
+        double? heavyChance = heavy && plan.Window is { } heavyWindow ? run.ChanceOnHeavyNight(heavyWindow) : null;
         foreach (PurchaseOption purchase in machine.Purchase)
         {
             decimal costPerRun = purchase.CostOfRun(startToFinish.Median);

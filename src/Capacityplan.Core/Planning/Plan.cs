@@ -118,11 +118,19 @@ public sealed record Plan
     /// <summary>True where the timings are on two core counts at least, so that a curve can be fitted to them.</summary>
     public bool HasCurve => Timings.Select(timing => timing.Cores).Distinct().Skip(1).Any();
 
+    /// <summary>What the timings bound where nothing but one core count describes the job; null where there is a curve to come.</summary>
+    public TimingBounds? Bounds => WorkAndSpan is null && Structure is null
+        ? TimingBounds.Of(Timings, cores => MeasuredOn.CoresWorth(cores, SecondThreadGain))
+        : null;
+
     /// <summary>The machine the timings, or work and span, are for.</summary>
     public MeasuredOn MeasuredOn { get; init; } = new();
 
     /// <summary>What a second hardware thread adds, as a share of a core; from 0 to 1. 0.15 to 0.35 is common practice, no source.</summary>
     public double SecondThreadGain { get; init => field = Require.Within(value, 0, 1, nameof(SecondThreadGain)); } = 0.25;
+
+    /// <summary>How noisy the machine measured on is taken to be before repeats and sittings say better.</summary>
+    public AssumedNoise Noise { get; init; } = AssumedNoise.Usual;
 
     /// <summary>The batch window; null where none is given.</summary>
     public BatchWindow? Window { get; init; }

@@ -58,6 +58,9 @@ public sealed record PlanDraft
     /// <summary>Its relative core speed.</summary>
     public string MeasuredOnSpeed { get; init; } = "1";
 
+    /// <summary>How noisy that machine is: "quiet", "usual", "noisy", or the scatter of single runs, as "3 %".</summary>
+    public string MachineNoise { get; init; } = "usual";
+
     /// <summary>What a second hardware thread adds, as "25 %".</summary>
     public string SecondThreadGain { get; init; } = "25 %";
 

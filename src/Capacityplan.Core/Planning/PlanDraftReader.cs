@@ -29,6 +29,7 @@ public static class PlanDraftReader
             PhysicalCores = blanks.Whole(nameof(PlanDraft.MeasuredOnCores), draft.MeasuredOnCores, 1, Timing.MostCores),
             RelativeCoreSpeed = blanks.Number(nameof(PlanDraft.MeasuredOnSpeed), draft.MeasuredOnSpeed, 0.001, 1_000) ?? 1,
         };
+        AssumedNoise noise = blanks.Noise(nameof(PlanDraft.MachineNoise), draft.MachineNoise) ?? AssumedNoise.Usual;
         double memory = blanks.Memory(nameof(PlanDraft.Memory), draft.Memory) ?? 0;
         double runsPerMonth = blanks.Rate(nameof(PlanDraft.Runs), draft.Runs) ?? 30.4;
         double growth = blanks.Share(nameof(PlanDraft.Growth), draft.Growth, -0.99, 10) ?? 0;
@@ -40,13 +41,15 @@ public static class PlanDraftReader
 
         Plan? plan = null;
         // With a curve to come from no description there is nothing to work out; a blank in doubt keeps the last answer.
-        PlanQuestion question = QuestionOf(timings, runs, workAndSpan is not null || structure is not null, blanks, nextDayAsked);
+        PlanQuestion question = QuestionOf(
+            timings, runs, workAndSpan is not null || structure is not null, blanks, nextDayAsked, cores => measuredOn.CoresWorth(cores, gain));
         if (question == PlanQuestion.None)
         {
             plan = new Plan(runs, workAndSpan, structure)
             {
                 Name = draft.Name,
                 MeasuredOn = measuredOn,
+                Noise = noise,
                 SecondThreadGain = gain,
                 Window = window,
                 Nights = nights,
@@ -64,6 +67,7 @@ public static class PlanDraftReader
             Blanks = blanks.Problems,
             Notes = blanks.Notes,
             Question = question,
+            Bounds = question == PlanQuestion.SecondCoreCount ? TimingBounds.Of(runs, cores => measuredOn.CoresWorth(cores, gain)) : null,
             Waiting = question == PlanQuestion.None ? null : Waiting(question, draft, timings, blanks),
             WhatIfCores = whatIfCores,
             SimulatedWorkers = simulatedWorkers,
@@ -73,7 +77,8 @@ public static class PlanDraftReader
     }
 
     private static PlanQuestion QuestionOf(
-        TimingsReading timings, ImmutableArray<Timing> runs, bool isDescribed, BlankReader blanks, bool nextDayAsked)
+        TimingsReading timings, ImmutableArray<Timing> runs, bool isDescribed, BlankReader blanks, bool nextDayAsked,
+        Func<int, double> coresWorth)
     {
         if (blanks.Any || timings.Problems.Any(problem => problem.Severity == ProblemSeverity.Error))
             return PlanQuestion.Correction;
@@ -83,7 +88,7 @@ public static class PlanDraftReader
             return PlanQuestion.BaseTime;
         if (runs.IsEmpty && !isDescribed)
             return PlanQuestion.Description;
-        return !isDescribed && runs.Select(run => run.Cores).Distinct().Count() < 2 ? PlanQuestion.SecondCoreCount : PlanQuestion.None;
+        return !isDescribed && TimingBounds.Of(runs, coresWorth) is not null ? PlanQuestion.SecondCoreCount : PlanQuestion.None;
     }
 
     private static Verdict Waiting(PlanQuestion question, PlanDraft draft, TimingsReading timings, BlankReader blanks) => question switch
@@ -98,7 +103,7 @@ public static class PlanDraftReader
             "How long does one run take?",
             $"The paste holds {(timings.Values == TimingValues.Rates ? "rates" : "speedups")} only: give the time of the run on the fewest cores.", "one thing missing"),
         PlanQuestion.SecondCoreCount => VerdictWriter.NotYet(
-            "One timing is a point, not a curve.", "Add a run on another core count, the larger the better.", "one thing missing"),
+            "One timing is a point, not a curve.", "It only bounds the other core counts. Add a run on a second one, the larger the better.", "one thing missing"),
         _ => VerdictWriter.NotYet(
             "How long does it take, on how many cores?", "Two timings are enough for a first answer. Paste them below, in any shape.", "one thing missing"),
     };

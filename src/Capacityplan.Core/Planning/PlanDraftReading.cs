@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using Capacityplan.Core.Fitting;
 using Capacityplan.Core.Reading;
 
 namespace Capacityplan.Core.Planning;
@@ -45,6 +46,9 @@ public sealed record PlanDraftReading
 
     /// <summary>What the answer waits for.</summary>
     public required PlanQuestion Question { get; init; }
+
+    /// <summary>What the timings bound where they are on one core count and nothing else describes the job; null elsewhere.</summary>
+    public TimingBounds? Bounds { get; init; }
 
     /// <summary>The answer line's words while it waits; null where there is a plan.</summary>
     public required Verdict? Waiting { get; init; }

@@ -157,6 +157,9 @@ public sealed record PlanResult
     /// <summary>In what share of the forecast's draws the choice stays the cheapest that holds; null where nothing is chosen.</summary>
     public required double? ShareChoiceStays { get; init; }
 
+    /// <summary>Whether measuring more would change the choice; null without a window, machines or timings.</summary>
+    public MeasurementOutlook? Outlook { get; init; }
+
     /// <summary>What is doubtful about the answer.</summary>
     public required ImmutableArray<Problem> Problems { get; init; }
 }

@@ -34,14 +34,14 @@ public static class Planner
         if (plan.Structure is { } structure)
         {
             return plan.Timings.IsEmpty
-                ? new StructuredScaling(structure, seed, simulated)
-                : CalibratedScaling.Fit(structure, plan.Timings, CoresWorth, seed, simulated, progress: progress, cancellation: cancellation);
+                ? new StructuredScaling(structure, seed, simulated, assumed: plan.Noise)
+                : CalibratedScaling.Fit(structure, plan.Timings, CoresWorth, seed, simulated, assumed: plan.Noise, progress: progress, cancellation: cancellation);
         }
 
         if (plan.HasCurve)
-            return MeasuredScaling.Fit(plan.Timings, CoresWorth, seed, progress: progress, cancellation: cancellation);
+            return MeasuredScaling.Fit(plan.Timings, CoresWorth, seed, assumed: plan.Noise, progress: progress, cancellation: cancellation);
         return plan.WorkAndSpan is { } stated
-            ? new StatedScaling(stated, seed)
+            ? new StatedScaling(stated, seed, assumed: plan.Noise)
             : throw new ArgumentException("One core count is a point, not a curve: add a run on another, or describe the job's phases, or its work and span.", nameof(plan));
     }
 
@@ -49,7 +49,7 @@ public static class Planner
     public static bool ScalesAlike(Plan one, Plan other) =>
         one.Timings.SequenceEqual(other.Timings) && one.WorkAndSpan == other.WorkAndSpan
         && PhasesOf(one).SequenceEqual(PhasesOf(other))
-        && one.MeasuredOn.PhysicalCores == other.MeasuredOn.PhysicalCores && one.SecondThreadGain == other.SecondThreadGain;
+        && one.Noise == other.Noise && one.MeasuredOn.PhysicalCores == other.MeasuredOn.PhysicalCores && one.SecondThreadGain == other.SecondThreadGain;
 
     private static IEnumerable<Phase> PhasesOf(Plan plan) => plan.Structure?.Phases ?? [];
 
@@ -100,11 +100,28 @@ public static class Planner
             NextFaster = Find(nextFaster),
             RunnerUp = Find(runnerUp),
             ShareChoiceStays = stays,
+            Outlook = settings.SimulateNextRuns && plan.Window is { } asked && !scaling.Groups.IsEmpty
+                ? OutlookOf(scaling, priced, choice, asked, forecast.NextMeasurement?.Cores ?? adviseAt, cancellation)
+                : null,
             Problems = Doubts.Of(plan, forecast, scaling, choice?.Outcome, offers, currency),
         };
 
         MachineOutcome? Find(Offer? offer) =>
             offer is null ? null : priced.First(other => other.Run == offer.Run && other.Outcome.Purchase == offer.Outcome.Purchase).Outcome;
+    }
+
+    /// <summary>What one and two more runs would do to the choice, on the core count worth measuring, or as near to the target
+    /// as people can measure where none is.</summary>
+    private static MeasurementOutlook? OutlookOf(
+        ScalingForecast scaling, ImmutableArray<Offer> priced, Offer? choice, BatchWindow window, int? cores, CancellationToken cancellation)
+    {
+        var simulation = new OutlookSimulation(priced, choice, window);
+        if (!simulation.HasChoice)
+            return null;
+        int measured = scaling.Groups[^1].Cores;
+        int next = Min(cores ?? measured, measured * MeasurementAdvice.FarthestTimes);
+        return new MeasurementOutlook(
+            next, simulation.ShareStays(scaling, next, 1, cancellation), simulation.ShareStays(scaling, next, 2, cancellation));
     }
 
     /// <summary>In what share of the curves, each taken as the true one, the choice is the cheapest that holds.</summary>

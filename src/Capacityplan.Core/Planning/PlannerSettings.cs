@@ -20,6 +20,9 @@ public sealed record PlannerSettings
     /// <summary>Core counts to forecast, each 1 or more; in the order wanted.</summary>
     public ImmutableArray<int> Cores { get; init; } = [1, 2, 4, 8, 16, 32, 64, 128];
 
+    /// <summary>True to work out whether measuring more would change the machine chosen.</summary>
+    public bool SimulateNextRuns { get; init; } = true;
+
     /// <summary>True to advise on the next measurement for the chosen machine's cores; false for the largest of <see cref="Cores"/>.</summary>
     public bool AdviseForChoice { get; init; }
 }

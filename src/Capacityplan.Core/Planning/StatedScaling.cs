@@ -30,8 +30,10 @@ public sealed class StatedScaling : ScalingForecast
     /// <param name="job">The stated work and span.</param>
     /// <param name="seed">Seed of the draws.</param>
     /// <param name="draws">How many curves; 10 or more.</param>
-    public StatedScaling(WorkAndSpan job, int seed, int draws = MeasuredScaling.DefaultDraws)
+    /// <param name="assumed">How noisy the machine is taken to be.</param>
+    public StatedScaling(WorkAndSpan job, int seed, int draws = MeasuredScaling.DefaultDraws, AssumedNoise assumed = default)
     {
+        RunToRunNoise = assumed.RunToRun;
         Require.AtLeast(draws, 10);
         _job = job;
         var normal = new Normal(0, 1, new Xoshiro256StarStar(seed, threadSafe: false));
@@ -60,7 +62,7 @@ public sealed class StatedScaling : ScalingForecast
     public override double SpanSeconds => Min(_job.SpanSeconds, WorkSeconds);
 
     /// <inheritdoc/>
-    public override double RunToRunNoise => TimingNoise.AssumedRunToRun;
+    public override double RunToRunNoise { get; }
 
     /// <inheritdoc/>
     public override IReadOnlyList<FittedModel> Models { get; }
@@ -80,7 +82,7 @@ public sealed class StatedScaling : ScalingForecast
     }
 
     /// <inheritdoc/>
-    public override double LogNoise(double cores) => TimingNoise.AssumedRunToRun;
+    public override double LogNoise(double cores) => RunToRunNoise;
 
     /// <inheritdoc/>
     public override RunTimeParts Parts(double cores)

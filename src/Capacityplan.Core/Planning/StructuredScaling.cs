@@ -41,9 +41,12 @@ public sealed class StructuredScaling : ScalingForecast
     /// <param name="seed">Seed of the draws.</param>
     /// <param name="simulated">Simulated runs of the job, on pools of workers with a core each; null where there are none yet.</param>
     /// <param name="draws">How many curves; 10 or more.</param>
+    /// <param name="assumed">How noisy the machine is taken to be.</param>
     public StructuredScaling(
-        JobStructure structure, int seed, IReadOnlyList<SimulatedPool>? simulated = null, int draws = MeasuredScaling.DefaultDraws)
+        JobStructure structure, int seed, IReadOnlyList<SimulatedPool>? simulated = null, int draws = MeasuredScaling.DefaultDraws,
+        AssumedNoise assumed = default)
     {
+        RunToRunNoise = assumed.RunToRun;
         ArgumentNullException.ThrowIfNull(structure);
         Require.AtLeast(draws, 10);
         _curve = new StructureCurve(structure, simulated);
@@ -85,7 +88,7 @@ public sealed class StructuredScaling : ScalingForecast
     public override double SpanSeconds { get; }
 
     /// <inheritdoc/>
-    public override double RunToRunNoise => TimingNoise.AssumedRunToRun;
+    public override double RunToRunNoise { get; }
 
     /// <inheritdoc/>
     public override IReadOnlyList<FittedModel> Models { get; }
@@ -123,7 +126,7 @@ public sealed class StructuredScaling : ScalingForecast
     public override double LogNoise(double cores)
     {
         double spread = _curve.RelativeSpread(Require.AtLeast(cores, 1.0));
-        return Sqrt(TimingNoise.AssumedRunToRun * TimingNoise.AssumedRunToRun + spread * spread);
+        return Sqrt(RunToRunNoise * RunToRunNoise + spread * spread);
     }
 
     /// <inheritdoc/>

@@ -28,10 +28,23 @@ public sealed record ForecastAnswer(
     public static ForecastAnswer Of(PlanResult result, IEnumerable<Problem> problems) => new(
         result.Seed,
         new UnderstoodAnswer([.. result.Plan.Timings.Select(TimingAnswer.Of)]),
-        ScalingAnswer.Of(result.Forecast),
+        ScalingAnswer.Of(result),
         [.. result.Machines.Select(MachineAnswer.Of)],
         VerdictAnswer.Of(result.Verdict),
         [.. problems.Concat(result.Problems).Select(ProblemAnswer.Of)]);
+
+    /// <summary>Writes what timings on one core count bound.</summary>
+    /// <param name="plan">The job.</param>
+    /// <param name="bounds">The bounds.</param>
+    /// <param name="settings">What is asked.</param>
+    /// <param name="problems">What was odd about the request.</param>
+    public static ForecastAnswer Of(Plan plan, TimingBounds bounds, PlannerSettings settings, IEnumerable<Problem> problems) => new(
+        settings.Seed,
+        new UnderstoodAnswer([.. plan.Timings.Select(TimingAnswer.Of)]),
+        ScalingAnswer.Of(bounds, settings.Cores),
+        [],
+        null,
+        [.. problems.Select(ProblemAnswer.Of)]);
 }
 
 /// <summary>What was understood of a request.</summary>
@@ -55,67 +68,6 @@ public sealed record TimingAnswer(int Cores, double Seconds)
     public static TimingAnswer Of(Timing timing) =>
         new(timing.Cores, timing.Seconds) { Sitting = timing.Sitting, Size = timing.Size == 1 ? null : timing.Size };
 }
-
-/// <summary>How the job scales, on plain cores at the speed measured on.</summary>
-/// <param name="MeasuredUpToCores">The largest measured core count; null where nothing was measured.</param>
-/// <param name="WorkSeconds">Work T1: seconds on one core.</param>
-/// <param name="SpanSeconds">Span, seconds; with timings only, what the fit cannot make parallel.</param>
-/// <param name="Points">The forecast at the core counts asked for, in their order.</param>
-/// <param name="Models">The models it averages over, largest weight first.</param>
-/// <param name="NextMeasurement">The core count worth measuring next; null where none would narrow the band by much, or nothing was measured.</param>
-public sealed record ScalingAnswer(
-    int? MeasuredUpToCores,
-    double WorkSeconds,
-    double SpanSeconds,
-    ImmutableArray<ForecastPoint> Points,
-    ImmutableArray<ModelAnswer> Models,
-    NextMeasurement? NextMeasurement)
-{
-    /// <summary>What the timings say of the phases; not there where the job is not described by both.</summary>
-    [JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)]
-    public CalibrationAnswer? Calibration { get; init; }
-
-    /// <summary>Writes a forecast.</summary>
-    public static ScalingAnswer Of(Forecast forecast) => new(
-        forecast.MeasuredUpToCores,
-        forecast.WorkSeconds,
-        forecast.SpanSeconds,
-        forecast.Points,
-        [.. forecast.Models.Select(model => new ModelAnswer(model.Name, model.Weight, model.Parameters))],
-        forecast.NextMeasurement)
-    {
-        Calibration = forecast.Calibration is { } calibration ? CalibrationAnswer.Of(calibration) : null,
-    };
-}
-
-/// <summary>By which factors what is stated of the phases has to be multiplied to match the timings, and how well they match
-/// then. Bands hold 80 of 100 calibrations.</summary>
-/// <param name="WorkFactor">Factor of all durations.</param>
-/// <param name="OverheadFactor">Factor of what the pool costs.</param>
-/// <param name="SpanFactor">Factor of the span, on top of that of the durations.</param>
-/// <param name="Share">The share of the forecast that comes from the phases, from 0 to 1; the rest is fitted to the timings alone.</param>
-/// <param name="Residuals">How far each measured core count is off the phases, ascending.</param>
-/// <param name="Statement">How well they match, in words.</param>
-public sealed record CalibrationAnswer(
-    Band WorkFactor, Band OverheadFactor, Band SpanFactor, double Share, ImmutableArray<ResidualAnswer> Residuals, string Statement)
-{
-    /// <summary>Writes a calibration.</summary>
-    public static CalibrationAnswer Of(Calibration calibration) => new(
-        calibration.WorkFactor, calibration.OverheadFactor, calibration.SpanFactor, calibration.Share,
-        [.. calibration.Residuals.Select(residual => new ResidualAnswer(residual.Cores, residual.OffTheFit))], calibration.Statement);
-}
-
-/// <summary>A measured core count beside the calibrated phases.</summary>
-/// <param name="Cores">Cores as stated.</param>
-/// <param name="OffTheFit">Median of the runs over the phases' time, less 1.</param>
-public sealed record ResidualAnswer(int Cores, double OffTheFit);
-
-/// <summary>A scaling model and its share in the forecast.</summary>
-/// <param name="Name">The model's name.</param>
-/// <param name="Weight">Its share; the shares add up to 1.</param>
-/// <param name="Parameters">Its fitted parameters by name, the unit in the name; those of "serial plus parallel" include
-/// parallelSeconds and serialSeconds.</param>
-public sealed record ModelAnswer(string Name, double Weight, ImmutableSortedDictionary<string, double> Parameters);
 
 /// <summary>A machine, paid for in one way, for the job.</summary>
 /// <param name="Machine">The machine's name.</param>

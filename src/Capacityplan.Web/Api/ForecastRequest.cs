@@ -1,6 +1,7 @@
 using System.ComponentModel;
 using System.ComponentModel.DataAnnotations;
 using System.Text.Json;
+using Capacityplan.Core.Fitting;
 
 namespace Capacityplan.Web.Api;
 
@@ -40,8 +41,9 @@ public sealed record JobRequest
     [MaxLength(200)]
     public string? Name { get; init; }
 
-    /// <summary>Measured runs, repeats included; with those of timingsText at most 100,000. They have to be on two core counts
-    /// at least unless workAndSpan or structure is given, and on 1,000 different ones at most.</summary>
+    /// <summary>Measured runs, repeats included; with those of timingsText at most 100,000. On one
+    /// core count alone, and without workAndSpan or structure, they give bounds and no forecast; they may be on 1,000
+    /// different ones.</summary>
     [MaxLength(PlanOrder.MostTimings)]
     public IReadOnlyList<TimingRequest?>? Timings { get; init; }
 
@@ -71,6 +73,12 @@ public sealed record JobRequest
     [Range(0.0, 1.0)]
     [DefaultValue(0.25)]
     public double? SecondThreadGain { get; init; }
+
+    /// <summary>How noisy the machine measured on is taken to be before repeats and sittings say better: the standard deviation of
+    /// the natural logarithm of single runs. About 0.015 for a machine with nothing else to do, 0.12 for a shared one.</summary>
+    [Range(AssumedNoise.Least, AssumedNoise.Most)]
+    [DefaultValue(TimingNoise.AssumedRunToRun)]
+    public double? MachineNoise { get; init; }
 
     /// <summary>The batch window; without one there is no chance and no verdict.</summary>
     public WindowRequest? Window { get; init; }
@@ -111,7 +119,8 @@ public sealed record TimingRequest
     /// that sitting's error. Where it is not given, all rows of a core count are one sitting.</summary>
     public int? Sitting { get; init; }
 
-    /// <summary>Input size relative to the planned run.</summary>
+    /// <summary>Input size relative to the planned run. Runs of several sizes are fitted together, and how the run time grows
+    /// with the input follows from them.</summary>
     [Range(1e-6, 1e6)]
     [DefaultValue(1.0)]
     public double? Size { get; init; }

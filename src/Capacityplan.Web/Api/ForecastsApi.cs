@@ -70,6 +70,13 @@ public static class ForecastsApi
         Catalogue catalogue = order.Machines is { } machines
             ? Given(machines, findings)
             : Saved(await catalogues.GetDefaultAsync(cancellation), findings);
+        if (order.Plan.Bounds is { } bounds)
+        {
+            string path = order.TimingsAreText ? JobTimings.TextPath : JobTimings.ArrayPath;
+            findings.Warn(path, "One timing is a point, not a curve: it only bounds the other core counts, and no machine can be chosen. Add a run on a second core count, the larger the better.");
+            return TypedResults.Ok(ForecastAnswer.Of(order.Plan, bounds, order.Settings, findings.Problems));
+        }
+
         if (order.Plan.Window is null)
             findings.Warn("job.window", "Without a window there is no chance of meeting it and no verdict. Give the seconds within which the job must be done.");
         ScalingForecast? scaling = order.Plan.Structure is { } structure ? await SimulatedAsync(order, structure, turns, memory, findings, cancellation) : null;

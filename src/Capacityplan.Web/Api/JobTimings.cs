@@ -6,7 +6,7 @@ using Capacityplan.Core.Reading;
 
 namespace Capacityplan.Web.Api;
 
-/// <summary>Gathers a job's timings from its array and its text, and checks that they make a curve.</summary>
+/// <summary>Gathers a job's timings from its array and its text, and checks that they can be fitted.</summary>
 internal static class JobTimings
 {
     /// <summary>Where timings are given as JSON.</summary>
@@ -20,7 +20,7 @@ internal static class JobTimings
     /// <summary>A fit takes about 4 ms for each core count: more than anyone has measured would keep everybody waiting.</summary>
     private const int MostCoreCounts = 1_000;
 
-    private static readonly string[] s_curveRestsOn = [ArrayPath, TextPath, BasePath, "job.measuredOn", "job.secondThreadGain"];
+    private static readonly string[] s_fitRestsOn = [ArrayPath, TextPath, BasePath];
 
     /// <summary>The longest and shortest time a text may give, as the fields of JSON have them.</summary>
     private const double LeastSeconds = 1e-12, MostSeconds = 1e9;
@@ -45,7 +45,7 @@ internal static class JobTimings
                 FormattableString.Invariant($"There are {timings.Length:#,0} timings; {PlanOrder.MostTimings:#,0} are the most, those of the array and of the text together."));
         }
 
-        CheckCurve(job, timings, findings);
+        CheckCoreCounts(job, timings, findings);
         return timings;
     }
 
@@ -113,32 +113,15 @@ internal static class JobTimings
         return fits;
     }
 
-    private static void CheckCurve(JobRequest job, ImmutableArray<Timing> timings, RequestFindings findings)
+    private static void CheckCoreCounts(JobRequest job, ImmutableArray<Timing> timings, RequestFindings findings)
     {
-        if (timings.IsEmpty || s_curveRestsOn.Any(findings.Concern))
+        if (timings.IsEmpty || s_fitRestsOn.Any(findings.Concern))
             return;
         string path = job.Timings is { Count: > 0 } ? ArrayPath : TextPath;
-        int[] cores = [.. timings.Select(timing => timing.Cores).Distinct()];
+        (int, double)[] cores = [.. timings.Select(timing => (timing.Cores, timing.Size)).Distinct()];
         if (cores.Length > MostCoreCounts)
         {
-            findings.Error(path, FormattableString.Invariant($"The timings are on {cores.Length:#,0} different core counts; {MostCoreCounts:#,0} are the most."));
-            return;
-        }
-
-        if (job.WorkAndSpan is not null || job.Structure is not null)
-            return;
-        if (cores.Length == 1)
-        {
-            findings.Error(path, "One timing is a point, not a curve. Add a run on another core count.");
-            return;
-        }
-
-        MeasuredOn machine = MeasuredOnOf(job);
-        double gain = job.SecondThreadGain ?? new Plan(timings).SecondThreadGain;
-        if (cores.Select(count => machine.CoresWorth(count, gain)).Distinct().Count() == 1)
-        {
-            findings.Error(
-                path, "With no gain from second hardware threads all these core counts are worth the same: a point, not a curve. Add a run on fewer cores.");
+            findings.Error(path, FormattableString.Invariant($"The timings are on {cores.Length:#,0} different core counts and sizes; {MostCoreCounts:#,0} are the most."));
         }
     }
 }

@@ -20,6 +20,9 @@ internal sealed record PlanOrder
     /// <summary>The machines; null for those of the saved default catalogue.</summary>
     public required ImmutableArray<MachineType>? Machines { get; init; }
 
+    /// <summary>True where all timings come from the text.</summary>
+    public required bool TimingsAreText { get; init; }
+
     /// <summary>How to work it out.</summary>
     public required PlannerSettings Settings { get; init; }
 
@@ -49,6 +52,7 @@ internal sealed record PlanOrder
             Plan = PlanOf(job, timings, structure),
             Machines = request.Machines is { } machines ? [.. machines.OfType<MachineRequest>().Select(MachineOf)] : null,
             Settings = SettingsOf(request),
+            TimingsAreText = job.Timings is not { Count: > 0 },
         };
     }
 
@@ -132,6 +136,7 @@ internal sealed record PlanOrder
         return plan with
         {
             SecondThreadGain = job.SecondThreadGain ?? plan.SecondThreadGain,
+            Noise = job.MachineNoise is { } noise ? new AssumedNoise(noise) : plan.Noise,
             RunsPerMonth = job.RunsPerMonth ?? plan.RunsPerMonth,
         };
     }

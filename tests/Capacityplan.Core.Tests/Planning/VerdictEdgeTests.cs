@@ -9,7 +9,7 @@ public sealed class VerdictEdgeTests
     public void Evaluate_WithATargetBelowOneHalf_SaysHowLateTheChoiceIs()
     {
         PlanResult result = Planner.Evaluate(
-            TidemarkJob.Plan with { Window = new BatchWindow(3600, 0.05) }, TidemarkJob.Catalogue, new PlannerSettings());
+            TidemarkJob.Plan with { Window = new BatchWindow(3600, 0.005) }, TidemarkJob.Catalogue, new PlannerSettings());
 
         Assert.Equal(VerdictState.Holds, result.Verdict.State);
         Assert.True(result.Verdict.Choice!.StartToFinishSeconds.Median > 3600);

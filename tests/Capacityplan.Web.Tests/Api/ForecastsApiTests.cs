@@ -34,6 +34,24 @@ public sealed class ForecastsApiTests(Site site) : IClassFixture<Site>, IDisposa
     }
 
     [Fact]
+    public async Task Answer_OfOneCoreCount_HoldsBoundsOnly_AndAsksForASecond()
+    {
+        JsonElement answer = await _client.ForecastAsync(
+            """{ "job": { "timings": [ { "cores": 4, "seconds": 200 } ], "window": { "seconds": 600 } }, "cores": [1, 4, 16] }""");
+
+        JsonElement forecast = answer.GetProperty("forecast");
+        Assert.Equal(0, forecast.GetProperty("points").GetArrayLength());
+        Assert.Equal(
+            [(1, 200.0, 800.0), (4, 200.0, 200.0), (16, 50.0, 200.0)],
+            forecast.GetProperty("bounds").EnumerateArray().Select(bound => (
+                bound.GetProperty("cores").GetInt32(), bound.GetProperty("floorSeconds").GetDouble(), bound.GetProperty("ceilingSeconds").GetDouble())),
+            (one, other) => one.Item1 == other.Item1 && Math.Abs(one.Item2 - other.Item2) < 1e-9 && Math.Abs(one.Item3 - other.Item3) < 1e-9);
+        Assert.Equal(JsonValueKind.Null, answer.GetProperty("verdict").ValueKind);
+        Assert.Contains(answer.GetProperty("problems").EnumerateArray(), problem =>
+            problem.GetProperty("message").GetString()!.Contains("second core count", StringComparison.Ordinal));
+    }
+
+    [Fact]
     public async Task Answer_HasTheNamesThatWerePromised()
     {
         JsonElement answer = await _client.ForecastAsync(ForecastCalls.Demo);
@@ -42,7 +60,7 @@ public sealed class ForecastsApiTests(Site site) : IClassFixture<Site>, IDisposa
         Assert.Equal(1, answer.GetProperty("seed").GetInt32());
         Assert.Equal(["cores", "seconds"], Names(answer.GetProperty("understood").GetProperty("timings")[0]));
         JsonElement forecast = answer.GetProperty("forecast");
-        Assert.Equal(["measuredUpToCores", "workSeconds", "spanSeconds", "points", "models", "nextMeasurement"], Names(forecast));
+        Assert.Equal(["measuredUpToCores", "workSeconds", "spanSeconds", "points", "limits", "models", "nextMeasurement", "outlook", "diagnostics"], Names(forecast));
         Assert.Equal(8, forecast.GetProperty("measuredUpToCores").GetInt32());
         JsonElement point = forecast.GetProperty("points")[0];
         Assert.Equal(["cores", "seconds", "speedup", "efficiency", "floorSeconds", "greedyCeilingSeconds", "limitedBy"], Names(point));
@@ -51,7 +69,7 @@ public sealed class ForecastsApiTests(Site site) : IClassFixture<Site>, IDisposa
         Assert.Equal("work", point.GetProperty("limitedBy").GetString());
         Assert.Equal(["cores", "bandShrinkage"], Names(forecast.GetProperty("nextMeasurement")));
         JsonElement model = forecast.GetProperty("models").EnumerateArray().Single(model => model.GetProperty("name").GetString() == "serial plus parallel");
-        Assert.Equal(["name", "weight", "parameters"], Names(model));
+        Assert.Equal(["name", "formula", "weight", "parameters", "aiccAboveBest", "leftOutError"], Names(model));
         Assert.Subset(Names(model.GetProperty("parameters")).ToHashSet(), new HashSet<string> { "parallelSeconds", "serialSeconds" });
         Assert.Equal(
             ["machine", "purchase", "runSeconds", "startToFinishSeconds", "chanceInWindow", "costPerRun", "costPerMonth", "currency", "onFrontier", "fits", "why"],

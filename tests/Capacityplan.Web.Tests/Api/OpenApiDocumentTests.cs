@@ -91,7 +91,7 @@ public sealed class OpenApiDocumentTests(Site site) : IClassFixture<Site>
     [InlineData("MachineRequest", "name hardwareThreads physicalCores memoryGiB purchase")]
     [InlineData("PurchaseRequest", "kind currency")]
     [InlineData("ForecastAnswer", "seed understood forecast machines verdict problems")]
-    [InlineData("ScalingAnswer", "measuredUpToCores workSeconds spanSeconds points models nextMeasurement")]
+    [InlineData("ScalingAnswer", "measuredUpToCores workSeconds spanSeconds points limits models nextMeasurement")]
     [InlineData("ForecastPoint", "cores seconds speedup efficiency floorSeconds greedyCeilingSeconds limitedBy")]
     [InlineData("Band", "median low high")]
     [InlineData("MachineAnswer", "machine purchase runSeconds startToFinishSeconds chanceInWindow costPerRun costPerMonth currency onFrontier fits why")]
@@ -117,7 +117,7 @@ public sealed class OpenApiDocumentTests(Site site) : IClassFixture<Site>
     }
 
     [Theory]
-    [InlineData("JobRequest", "name timings timingsText baseSeconds workAndSpan structure graph measuredOn secondThreadGain window nights growthPerMonth runsPerMonth memoryGiB")]
+    [InlineData("JobRequest", "name timings timingsText baseSeconds workAndSpan structure graph measuredOn secondThreadGain machineNoise window nights growthPerMonth runsPerMonth memoryGiB")]
     [InlineData("ForecastRequest", "job cores band machines seed")]
     [InlineData("TimingRequest", "cores seconds sitting size")]
     [InlineData("PhaseRequest", "name kind seconds units unitSeconds grain forkSeconds joinSeconds combineSecondsPerUnit stealAttemptSeconds stealSeconds wakeSeconds refillSecondsPerUnit refillUnits bytesPerUnit")]

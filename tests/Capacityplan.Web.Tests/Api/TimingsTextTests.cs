@@ -80,15 +80,14 @@ public sealed class TimingsTextTests(Site site) : IClassFixture<Site>, IDisposab
     }
 
     [Fact]
-    public async Task Refusal_NamesTheLinesLeftOutToo()
+    public async Task Bounds_NameTheLinesLeftOutToo()
     {
         // Without its second row the text is one timing: the row is what has to be put right.
-        Refusal[] errors = await _client.RefusedAsync(
-            HttpStatusCode.UnprocessableEntity, """{ "job": { "timingsText": "cores,seconds\n1,812\n4,-5" }, "machines": [] }""");
+        JsonElement answer = await _client.ForecastAsync("""{ "job": { "timingsText": "cores,seconds\n1,812\n4,-5" }, "machines": [] }""");
 
-        Assert.Equal(["job.timingsText", "job.timingsText"], errors.Select(error => error.Path));
-        Assert.Equal("One timing is a point, not a curve. Add a run on another core count.", errors[0].Message);
-        Assert.Equal((3, 3), (errors[1].Line, errors[1].Column));
+        JsonElement[] problems = [.. answer.GetProperty("problems").EnumerateArray().Where(problem => problem.GetProperty("path").GetString() == "job.timingsText")];
+        Assert.Equal((3, 3), (problems[0].GetProperty("line").GetInt32(), problems[0].GetProperty("column").GetInt32()));
+        Assert.StartsWith("One timing is a point, not a curve", problems[1].GetProperty("message").GetString(), StringComparison.Ordinal);
     }
 
     [Theory]
@@ -105,10 +104,10 @@ public sealed class TimingsTextTests(Site site) : IClassFixture<Site>, IDisposab
     [Fact]
     public async Task Time_BeyondTheLimits_IsPointedAt()
     {
-        Refusal[] errors = await _client.RefusedAsync(
-            HttpStatusCode.UnprocessableEntity, """{ "job": { "timingsText": "cores,seconds\n1,812\n4,20000000000" }, "machines": [] }""");
+        JsonElement answer = await _client.ForecastAsync("""{ "job": { "timingsText": "cores,seconds\n1,812\n4,20000000000" }, "machines": [] }""");
 
-        Assert.Contains(errors, error => (error.Path, error.Line, error.Column) == ("job.timingsText", 3, 3));
+        Assert.Contains(answer.GetProperty("problems").EnumerateArray(), problem => problem.GetProperty("line").ValueKind == JsonValueKind.Number
+            && (problem.GetProperty("path").GetString(), problem.GetProperty("line").GetInt32(), problem.GetProperty("column").GetInt32()) == ("job.timingsText", 3, 3));
     }
 
     [Fact]

@@ -46,6 +46,7 @@ internal static class SampleResult
             new(1, 1, 23_280, 1, null, 0), new(2, 2, 11_915, 2, 0.02, 0), new(4, 4, 6_298, 2, 0.02, 0), new(6, 6, 4_420, 1, null, 0), new(8, 8, 3_463, 2, 0.03, 0),
         ],
         Models = [new("phases", "a/p + b", 1, ImmutableSortedDictionary<string, double>.Empty)],
+        Limits = [new(Limit.Work, 1, 24), new(Limit.Span, 24, null)],
         SpanBindsFromCores = WorkSeconds / SpanSeconds - 1,
         NextMeasurement = null,
     };
