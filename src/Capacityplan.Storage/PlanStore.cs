@@ -80,6 +80,7 @@ public sealed class PlanStore
                     .SetProperty(plan => plan.Owner, row.Owner)
                     .SetProperty(plan => plan.SearchText, row.SearchText)
                     .SetProperty(plan => plan.Draft, row.Draft)
+                    .SetProperty(plan => plan.GraphFile, row.GraphFile)
                     .SetProperty(plan => plan.Version, row.Version)
                     .SetProperty(plan => plan.UpdatedAt, row.UpdatedAt)
                     .SetProperty(plan => plan.AnswerState, row.AnswerState)
@@ -151,6 +152,7 @@ public sealed class PlanStore
         Owner = ColumnText.Clean(draft.Owner),
         SearchText = ColumnText.ToSearch($"{draft.Name}\n{draft.Owner}"),
         Draft = StoredJson.Write(draft),
+        GraphFile = draft.GraphFile.Length > 0 ? draft.GraphFile : null,
         Version = version,
         UpdatedAt = now,
         AnswerState = answer?.State.ToString(),
@@ -158,10 +160,11 @@ public sealed class PlanStore
     };
 
     /// <summary>Removes for good what was deleted longer than <see cref="KeepDeletedFor"/> ago.</summary>
-    internal static Task<int> PurgeAsync(StorageContext context, DateTimeOffset now, CancellationToken cancellationToken)
+    internal static async Task PurgeAsync(StorageContext context, DateTimeOffset now, CancellationToken cancellationToken)
     {
         DateTimeOffset before = now - KeepDeletedFor;
-        return context.Plans.Where(plan => plan.DeletedAt < before).ExecuteDeleteAsync(cancellationToken);
+        await context.Plans.Where(plan => plan.DeletedAt < before).ExecuteDeleteAsync(cancellationToken);
+        await JobFileStore.PurgeAsync(context, now, cancellationToken);
     }
 
     private static async Task<StoredPlan?> FindAsync(StorageContext context, Guid id, CancellationToken cancellationToken)

@@ -12,7 +12,7 @@ namespace Capacityplan.Storage;
 public static class StorageRegistration
 {
     /// <summary>
-    /// Registers <see cref="PlanStore"/>, <see cref="CatalogueStore"/> and <see cref="StorageStartup"/>, whose
+    /// Registers <see cref="PlanStore"/>, <see cref="CatalogueStore"/>, <see cref="JobFileStore"/> and <see cref="StorageStartup"/>, whose
     /// <see cref="StorageStartup.PrepareAsync"/> has to run once before the others are used. Needs logging; takes a
     /// <see cref="TimeProvider"/> registered before it, else the system's.
     /// </summary>
@@ -28,6 +28,7 @@ public static class StorageRegistration
         services.AddSingleton<IDbContextFactory<StorageContext>, StorageContextFactory>();
         services.AddSingleton(provider => new PlanStore(Contexts(provider), provider.GetRequiredService<TimeProvider>()));
         services.AddSingleton(provider => new CatalogueStore(Contexts(provider), provider.GetRequiredService<TimeProvider>()));
+        services.AddSingleton(provider => new JobFileStore(Contexts(provider)));
         services.AddSingleton(provider => new StorageStartup(
             provider.GetRequiredService<IOptions<StorageOptions>>(),
             Contexts(provider),

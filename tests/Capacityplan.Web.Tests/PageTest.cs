@@ -20,7 +20,7 @@ public abstract class PageTest : BunitContext, IAsyncLifetime
     {
         Store = await TemporaryStore.OpenAsync();
         JSInterop.Mode = JSRuntimeMode.Loose;
-        Services.AddSingleton(Store.Plans).AddSingleton(Store.Catalogues).AddSingleton<TimeProvider>(Store.Clock);
+        Services.AddSingleton(Store.Plans).AddSingleton(Store.Catalogues).AddSingleton(Store.Files).AddSingleton<TimeProvider>(Store.Clock);
         Services.AddMudServices();
     }
 

@@ -31,6 +31,8 @@ internal sealed class TemporaryStore : IAsyncDisposable
 
     public CatalogueStore Catalogues => _services.GetRequiredService<CatalogueStore>();
 
+    public JobFileStore Files => _services.GetRequiredService<JobFileStore>();
+
     public static async Task<TemporaryStore> OpenAsync()
     {
         var store = new TemporaryStore();

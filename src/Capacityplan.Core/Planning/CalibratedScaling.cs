@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using Capacityplan.Core.Fitting;
+using Capacityplan.Core.Graphs;
 using Capacityplan.Core.Jobs;
 using Capacityplan.Core.Stealing;
 using MathNet.Numerics.Statistics;
@@ -26,7 +27,7 @@ public sealed class CalibratedScaling : ScalingForecast
     /// <summary>A share below this is none.</summary>
     public const double LeastShare = 0.05;
 
-    private readonly StructureCurve _curve;
+    private readonly DescribedCurve _curve;
     private readonly CalibrationFit _fit;
     private readonly TimingNoise _noise;
     private readonly MeasuredScaling? _measured;
@@ -34,7 +35,7 @@ public sealed class CalibratedScaling : ScalingForecast
     private readonly double _measuredUpTo;
 
     private CalibratedScaling(
-        StructureCurve curve, CalibrationFit fit, ImmutableArray<TimingGroup> groups, TimingNoise noise, MeasuredScaling? measured, double share)
+        DescribedCurve curve, CalibrationFit fit, ImmutableArray<TimingGroup> groups, TimingNoise noise, MeasuredScaling? measured, double share)
     {
         _curve = curve;
         _fit = fit;
@@ -51,6 +52,7 @@ public sealed class CalibratedScaling : ScalingForecast
             Residuals = [.. groups.Select(group => new CalibrationResidual(
                 group.Cores, group.CoresWorth, Exp(group.LogMedian) / CalibrationFit.Terms.At(curve, group.CoresWorth).Seconds(fit.Centre) - 1))],
             Share = share,
+            Described = curve.What,
         };
         double[] one = new double[DrawCount];
         CurveSeconds(1, one);
@@ -65,9 +67,6 @@ public sealed class CalibratedScaling : ScalingForecast
 
     /// <summary>The curves fitted to the timings alone; null where these are on one core count.</summary>
     public MeasuredScaling? Measured => _measured;
-
-    /// <summary>The job's phases, as stated.</summary>
-    public JobStructure Structure => _curve.Structure;
 
     /// <inheritdoc/>
     public override ImmutableArray<TimingGroup> Groups { get; }
@@ -107,12 +106,38 @@ public sealed class CalibratedScaling : ScalingForecast
         IProgress<double>? progress = null, CancellationToken cancellation = default)
     {
         ArgumentNullException.ThrowIfNull(structure);
+        return Fit(new StructureCurve(structure, simulated), timings, coresWorth, seed, draws, assumed, progress, cancellation);
+    }
+
+    /// <summary>Calibrates a task graph by timings.</summary>
+    /// <param name="job">The job.</param>
+    /// <param name="timings">Measured runs; one or more.</param>
+    /// <param name="coresWorth">What a stated core count is worth in physical cores of the machine measured on.</param>
+    /// <param name="seed">Seed of the draws; the same job, timings and seed give the same curves.</param>
+    /// <param name="simulated">Simulated runs of the graph, on pools of workers with a core each; null where there are none yet.</param>
+    /// <param name="draws">How many curves; 10 or more.</param>
+    /// <param name="assumed">How noisy the machine measured on is taken to be.</param>
+    /// <param name="progress">Told the share of the work that is done, now and then.</param>
+    /// <param name="cancellation">Stops the work.</param>
+    /// <exception cref="ArgumentException">There are no timings.</exception>
+    public static CalibratedScaling Fit(
+        GraphJob job, IReadOnlyList<Timing> timings, Func<int, double> coresWorth, int seed,
+        IReadOnlyList<SimulatedPool>? simulated = null, int draws = MeasuredScaling.DefaultDraws, AssumedNoise assumed = default,
+        IProgress<double>? progress = null, CancellationToken cancellation = default)
+    {
+        ArgumentNullException.ThrowIfNull(job);
+        return Fit(new GraphCurve(job, simulated), timings, coresWorth, seed, draws, assumed, progress, cancellation);
+    }
+
+    private static CalibratedScaling Fit(
+        DescribedCurve curve, IReadOnlyList<Timing> timings, Func<int, double> coresWorth, int seed, int draws,
+        AssumedNoise assumed, IProgress<double>? progress, CancellationToken cancellation)
+    {
         Require.AtLeast(draws, 10);
         ImmutableArray<TimingGroup> groups = TimingGroup.Of(timings, coresWorth);
         if (groups.IsEmpty)
-            throw new ArgumentException("Phases are calibrated by timings; there are none.", nameof(timings));
+            throw new ArgumentException($"The {curve.What} are calibrated by timings; there are none.", nameof(timings));
         TimingNoise noise = TimingNoise.Estimate(groups, assumed);
-        var curve = new StructureCurve(structure, simulated);
         // The two fits know nothing of each other: side by side, a page's answer comes sooner.
         Task<MeasuredScaling?> alone = groups.Length < 2
             ? Task.FromResult<MeasuredScaling?>(null)
@@ -189,11 +214,11 @@ public sealed class CalibratedScaling : ScalingForecast
 
     private ImmutableArray<FittedModel> Describe(double share)
     {
-        FittedModel stated = StructuredScaling.Describe(_curve);
+        FittedModel stated = _curve.Describe();
         FittedModel phases = stated with
         {
             Name = stated.Name + ", calibrated",
-            Formula = "phases, durations x w, pool costs x o, span x s",
+            Formula = $"{_curve.What}, durations x w, pool costs x o, span x s",
             Weight = share,
             Parameters = stated.Parameters.SetItem("workFactor", _fit.Centre.Work).SetItem("overheadFactor", _fit.Centre.Overhead)
                 .SetItem("spanFactor", _fit.Centre.Span),

@@ -47,7 +47,10 @@ public sealed record Calibration
     /// <summary>The share of the forecast's curves that comes from the phases; the rest is fitted to the timings alone.</summary>
     public required double Share { get; init; }
 
-    /// <summary>How far phases and timings go together.</summary>
+    /// <summary>What the job is described by, in the plural: "phases", or "tasks" of a graph.</summary>
+    public string Described { get; init; } = "phases";
+
+    /// <summary>How far description and timings go together.</summary>
     public CalibrationFitness Fitness => Share >= 0.5 ? CalibrationFitness.Agrees : Share > 0 ? CalibrationFitness.InPart : CalibrationFitness.Disagrees;
 
     /// <summary>The core count furthest off.</summary>
@@ -61,16 +64,16 @@ public sealed record Calibration
         string apart = Figures.Percent(Math.Abs(Worst.OffTheFit));
         string at = $"{Figures.Count(Worst.Cores)} {(Worst.Cores == 1 ? "core" : "cores")}";
         if (Residuals.Length == 1)
-            return "Timings on one core count set the speed of the phases; they cannot check how these scale.";
+            return $"Timings on one core count set the speed of the {Described}; they cannot check how these scale.";
         return Fitness switch
         {
             CalibrationFitness.Agrees when Math.Abs(Worst.OffTheFit) <= FarApart =>
-                $"Timings and phases agree within {apart} at every core count measured: the phases, matched to the timings, carry the forecast.",
+                $"Timings and {Described} agree within {apart} at every core count measured: the {Described}, matched to the timings, carry the forecast.",
             CalibrationFitness.Agrees =>
-                $"Timings and phases agree but for {at}, {apart} apart: the phases, matched to the timings, carry the forecast.",
+                $"Timings and {Described} agree but for {at}, {apart} apart: the {Described}, matched to the timings, carry the forecast.",
             CalibrationFitness.InPart =>
-                $"Timings and phases agree in part: they are {apart} apart at {at}. {Figures.Count(Math.Round(100 * Share))} of 100 curves come from the phases, the others from the timings alone.",
-            _ => $"Timings and phases do not agree: at best they are {apart} apart at {at}. The timings carry the forecast.",
+                $"Timings and {Described} agree in part: they are {apart} apart at {at}. {Figures.Count(Math.Round(100 * Share))} of 100 curves come from the {Described}, the others from the timings alone.",
+            _ => $"Timings and {Described} do not agree: at best they are {apart} apart at {at}. The timings carry the forecast.",
         };
     }
 

@@ -52,7 +52,7 @@ internal sealed class CalibrationFit
     /// <param name="draws">How many draws of the factors.</param>
     /// <param name="cancellation">Stops the work.</param>
     public CalibrationFit(
-        StructureCurve curve, ImmutableArray<TimingGroup> groups, TimingNoise noise, int seed, int draws, CancellationToken cancellation)
+        DescribedCurve curve, ImmutableArray<TimingGroup> groups, TimingNoise noise, int seed, int draws, CancellationToken cancellation)
     {
         _terms = [.. groups.Select(group => Terms.At(curve, group.CoresWorth))];
         _logMedians = [.. groups.Select(group => group.LogMedian)];
@@ -185,7 +185,7 @@ internal sealed class CalibrationFit
     /// <param name="MostSpan">The span's largest factor: it is no longer than the work.</param>
     internal readonly record struct Terms(double Even, double Waiting, double Pool, double MostSpan)
     {
-        public static Terms At(StructureCurve curve, double cores)
+        public static Terms At(DescribedCurve curve, double cores)
         {
             StructureParts parts = curve.At(cores);
             double even = parts.Useful + parts.Serial / cores;

@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using Capacityplan.Core.Fitting;
+using Capacityplan.Core.Graphs;
 using Capacityplan.Core.Laws;
 using static System.Math;
 
@@ -42,6 +43,8 @@ internal static class Doubts
 
         if (scaling is StructuredScaling structured)
             OfPhases(plan, structured, forecast, problems);
+        if (plan.Graph is { } graph)
+            OfGraph(plan, graph, scaling as GraphScaling, forecast, problems);
 
         if (choice?.TimesPastMeasured is > FarPast and { } past)
         {
@@ -82,6 +85,31 @@ internal static class Doubts
             : Note($"Phases and stated work and span agree: {figures}", "job.workAndSpan"));
     }
 
+    private static void OfGraph(Plan plan, GraphJob graph, GraphScaling? alone, Forecast forecast, ImmutableArray<Problem>.Builder problems)
+    {
+        if (alone is not null)
+        {
+            problems.Add(Note(
+                $"Durations of the task graph are taken as known to {Figures.Percent(StatedScaling.WorkScatter)}, those of the longest chains to {Figures.Percent(StructuredScaling.MeasuredSpanScatter)}; runs are taken to differ by {Figures.Percent(forecast.RunToRunNoise)}. A few timings would replace these assumptions.",
+                "job.graph"));
+        }
+
+        if (plan.Structure is { } structure)
+        {
+            string figures = $"the tasks come to {Figures.Time(graph.WorkSeconds)} on one core, the phases to {Figures.Time(structure.WorkSeconds)}. The tasks carry the forecast.";
+            problems.Add(Apart(graph.WorkSeconds, structure.WorkSeconds)
+                ? Warning($"Task graph and phases disagree: {figures}", "job.structure")
+                : Note($"Task graph and phases agree: {figures}", "job.structure"));
+        }
+
+        if (alone is null || plan.WorkAndSpan is not { } stated)
+            return;
+        string said = $"the tasks come to {Figures.Time(graph.WorkSeconds)} on one core with a span of {Figures.Time(graph.SpanSeconds)}, {Figures.Time(stated.WorkSeconds)} with {Figures.Time(stated.SpanSeconds)} is stated. The tasks carry the forecast.";
+        problems.Add(Apart(stated.WorkSeconds, graph.WorkSeconds) || Apart(stated.SpanSeconds, graph.SpanSeconds)
+            ? Warning($"Task graph and stated work and span disagree: {said}", "job.workAndSpan")
+            : Note($"Task graph and stated work and span agree: {said}", "job.workAndSpan"));
+    }
+
     private static bool Apart(double one, double other) => one == 0 || other == 0 ? one != other : Abs(Log(one / other)) > Disagreement;
 
     private static void OfTimings(Plan plan, ScalingForecast measured, ImmutableArray<Problem>.Builder problems)
@@ -89,7 +117,8 @@ internal static class Doubts
         if (measured is CalibratedScaling { Calibration: { } calibration })
         {
             bool fits = calibration.Fitness == CalibrationFitness.Agrees && Abs(Log(calibration.WorkFactor.Median)) <= Disagreement;
-            problems.Add(fits ? Note(calibration.Statement, "job.structure") : Warning(calibration.Statement, "job.structure"));
+            string path = plan.Graph is null ? "job.structure" : "job.graph";
+            problems.Add(fits ? Note(calibration.Statement, path) : Warning(calibration.Statement, path));
         }
 
         if (measured is MeasuredScaling or CalibratedScaling { Calibration.Share: 0 })
@@ -117,7 +146,7 @@ internal static class Doubts
 
         if (plan.WorkAndSpan is { } stated)
         {
-            string carries = measured is CalibratedScaling { Calibration.Share: > 0 } ? "The phases, matched to the timings, carry the forecast." : "The timings carry the forecast.";
+            string carries = measured is CalibratedScaling { Calibration.Share: > 0 } ? $"The {(plan.Graph is null ? "phases" : "tasks")}, matched to the timings, carry the forecast." : "The timings carry the forecast.";
             problems.Add(Apart(stated.WorkSeconds, measured.WorkSeconds)
                 ? Warning(
                     $"Timings and stated work disagree: the fit finds {Figures.Time(measured.WorkSeconds)} on one core, {Figures.Time(stated.WorkSeconds)} is stated. {carries}",

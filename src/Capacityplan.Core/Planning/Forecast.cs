@@ -41,6 +41,12 @@ public enum ForecastBasis
 
     /// <summary>Phases, made to match measured runs.</summary>
     CalibratedStructure,
+
+    /// <summary>A task graph as given.</summary>
+    TaskGraph,
+
+    /// <summary>A task graph, made to match measured runs.</summary>
+    CalibratedTaskGraph,
 }
 
 /// <summary>The forecast at one core count, for plain cores at the speed measured on.</summary>

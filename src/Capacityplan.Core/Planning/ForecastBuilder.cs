@@ -42,7 +42,8 @@ internal static class ForecastBuilder
             {
                 MeasuredScaling => ForecastBasis.Timings,
                 StructuredScaling => ForecastBasis.Structure,
-                CalibratedScaling { Calibration.Share: > 0 } => ForecastBasis.CalibratedStructure,
+                GraphScaling => ForecastBasis.TaskGraph,
+                CalibratedScaling { Calibration.Share: > 0 } => plan.Graph is null ? ForecastBasis.CalibratedStructure : ForecastBasis.CalibratedTaskGraph,
                 CalibratedScaling => ForecastBasis.Timings,
                 _ => ForecastBasis.WorkAndSpan,
             },

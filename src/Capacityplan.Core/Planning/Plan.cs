@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using Capacityplan.Core.Fitting;
+using Capacityplan.Core.Graphs;
 using Capacityplan.Core.Jobs;
 
 namespace Capacityplan.Core.Planning;
@@ -85,7 +86,7 @@ public sealed record Nights
 }
 
 /// <summary>
-/// A job and what is asked of it. At least one description (timings, phases, or work and span) is there; a window may be missing.
+/// A job and what is asked of it. At least one description (timings, phases, a task graph, or work and span) is there; a window may be missing.
 /// </summary>
 public sealed record Plan
 {
@@ -93,14 +94,16 @@ public sealed record Plan
     /// <param name="timings">Measured runs; may be empty where another description is given.</param>
     /// <param name="workAndSpan">Work and span at the speed of the reference core; null where not described so.</param>
     /// <param name="structure">The phases, likewise; null where not described so.</param>
+    /// <param name="graph">The task graph, likewise; null where not described so.</param>
     /// <exception cref="ArgumentException">No description is given.</exception>
-    public Plan(ImmutableArray<Timing> timings, WorkAndSpan? workAndSpan = null, JobStructure? structure = null)
+    public Plan(ImmutableArray<Timing> timings, WorkAndSpan? workAndSpan = null, JobStructure? structure = null, GraphJob? graph = null)
     {
         Timings = timings.IsDefault ? [] : timings;
         WorkAndSpan = workAndSpan;
         Structure = structure;
-        if (Timings.IsEmpty && workAndSpan is null && structure is null)
-            throw new ArgumentException("A job needs timings, phases, or work and span.", nameof(timings));
+        Graph = graph;
+        if (Timings.IsEmpty && workAndSpan is null && structure is null && graph is null)
+            throw new ArgumentException("A job needs timings, phases, a task graph, or work and span.", nameof(timings));
     }
 
     /// <summary>The job's name; may be empty.</summary>
@@ -115,11 +118,14 @@ public sealed record Plan
     /// <summary>The job's phases on the machine measured on; null where not described so.</summary>
     public JobStructure? Structure { get; }
 
+    /// <summary>The job's task graph on the machine measured on; null where not described so. It carries the forecast where there are phases too.</summary>
+    public GraphJob? Graph { get; }
+
     /// <summary>True where the timings are on two core counts at least, so that a curve can be fitted to them.</summary>
     public bool HasCurve => Timings.Select(timing => timing.Cores).Distinct().Skip(1).Any();
 
     /// <summary>What the timings bound where nothing but one core count describes the job; null where there is a curve to come.</summary>
-    public TimingBounds? Bounds => WorkAndSpan is null && Structure is null
+    public TimingBounds? Bounds => WorkAndSpan is null && Structure is null && Graph is null
         ? TimingBounds.Of(Timings, cores => MeasuredOn.CoresWorth(cores, SecondThreadGain))
         : null;
 

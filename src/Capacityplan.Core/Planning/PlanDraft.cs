@@ -95,6 +95,18 @@ public sealed record PlanDraft
             : throw new ArgumentException("A phase is null.", nameof(Phases));
     }
 
+    /// <summary>The task graph, as pasted; empty where there is none, or one in a file.</summary>
+    public string GraphText { get; init; } = "";
+
+    /// <summary>The file that holds the task graph, by the key it is stored under; empty where there is none. It goes before <see cref="GraphText"/>.</summary>
+    public string GraphFile { get; init; } = "";
+
+    /// <summary>What that file is called.</summary>
+    public string GraphFileName { get; init; } = "";
+
+    /// <summary>Cores the task graph's schedule is looked at on; those of the chosen machine where it is empty.</summary>
+    public string GraphCores { get; init; } = "";
+
     /// <summary>Workers whose runs are simulated in detail; those of the chosen machine where it is empty.</summary>
     public string SimulatedWorkers { get; init; } = "";
 

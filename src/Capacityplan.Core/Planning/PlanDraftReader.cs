@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using Capacityplan.Core.Fitting;
+using Capacityplan.Core.Graphs;
 using Capacityplan.Core.Jobs;
 using Capacityplan.Core.Reading;
 using Capacityplan.Core.Stealing;
@@ -14,13 +15,17 @@ public static class PlanDraftReader
     /// <summary>Reads a draft.</summary>
     /// <param name="draft">What its owner typed.</param>
     /// <param name="timings">What <see cref="TimingsReader"/> made of the draft's paste, where that is known already.</param>
-    public static PlanDraftReading Read(PlanDraft draft, TimingsReading? timings = null)
+    /// <param name="graph">The draft's task graph, where it has been read already; one in a file has to be.</param>
+    public static PlanDraftReading Read(PlanDraft draft, TimingsReading? timings = null, DraftGraph? graph = null)
     {
         timings ??= TimingsReader.Read(draft.TimingsText);
         var blanks = new BlankReader();
         (BatchWindow? window, bool nextDayAsked) = Window(draft, blanks);
         ImmutableArray<Timing> runs = Scaled(draft, timings, blanks);
-        WorkAndSpan? workAndSpan = WorkAndSpan(draft, blanks);
+        SchedulingCosts costs = Costs(draft, blanks);
+        WorkAndSpan? workAndSpan = WorkAndSpan(draft, costs, blanks);
+        graph = graph?.IsOf(draft) == true ? graph : Pasted(draft);
+        GraphJob? tasks = Graph(graph, costs, blanks);
         JobStructure? structure = PhaseReader.Read(draft.Phases, blanks);
         double gain = blanks.Share(nameof(PlanDraft.SecondThreadGain), draft.SecondThreadGain, 0, 1) ?? 0.25;
         var measuredOn = new MeasuredOn
@@ -35,17 +40,20 @@ public static class PlanDraftReader
         double growth = blanks.Share(nameof(PlanDraft.Growth), draft.Growth, -0.99, 10) ?? 0;
         Nights nights = Nights(draft, blanks);
         double? whatIfInput = blanks.Number(nameof(PlanDraft.WhatIfInput), draft.WhatIfInput.TrimStart('×', 'x', ' '), 0.001, 1_000);
+        int? graphCores = blanks.Whole(nameof(PlanDraft.GraphCores), draft.GraphCores, 1, RunPicture.MostWorkers);
         int? simulatedWorkers = blanks.Whole(nameof(PlanDraft.SimulatedWorkers), draft.SimulatedWorkers, 1, RunPicture.MostWorkers);
         int? splitPhase = blanks.Whole(nameof(PlanDraft.SplitPhase), draft.SplitPhase, 1, Math.Max(1, draft.Phases.Length));
         int? whatIfCores = blanks.Whole(nameof(PlanDraft.WhatIfCores), draft.WhatIfCores, 1, Timing.MostCores);
 
         Plan? plan = null;
         // With a curve to come from no description there is nothing to work out; a blank in doubt keeps the last answer.
-        PlanQuestion question = QuestionOf(
-            timings, runs, workAndSpan is not null || structure is not null, blanks, nextDayAsked, cores => measuredOn.CoresWorth(cores, gain));
+        bool isDescribed = workAndSpan is not null || structure is not null || tasks is not null;
+        PlanQuestion question = draft.GraphFile.Length > 0 && graph is null
+            ? PlanQuestion.GraphFile
+            : QuestionOf(timings, runs, isDescribed, blanks, nextDayAsked, cores => measuredOn.CoresWorth(cores, gain));
         if (question == PlanQuestion.None)
         {
-            plan = new Plan(runs, workAndSpan, structure)
+            plan = new Plan(runs, workAndSpan, structure, tasks)
             {
                 Name = draft.Name,
                 MeasuredOn = measuredOn,
@@ -64,12 +72,14 @@ public static class PlanDraftReader
             Draft = draft,
             Plan = plan,
             Timings = timings,
+            Graph = graph,
             Blanks = blanks.Problems,
             Notes = blanks.Notes,
             Question = question,
             Bounds = question == PlanQuestion.SecondCoreCount ? TimingBounds.Of(runs, cores => measuredOn.CoresWorth(cores, gain)) : null,
             Waiting = question == PlanQuestion.None ? null : Waiting(question, draft, timings, blanks),
             WhatIfCores = whatIfCores,
+            GraphCores = graphCores,
             SimulatedWorkers = simulatedWorkers,
             SplitPhase = splitPhase,
             WhatIfInput = whatIfInput,
@@ -96,6 +106,7 @@ public static class PlanDraftReader
         PlanQuestion.Correction => VerdictWriter.NotYet(
             blanks.Any ? blanks.Problems[0].Message : timings.Problems.First(problem => problem.Severity == ProblemSeverity.Error).Message,
             "What you typed is kept.", "one thing to put right"),
+        PlanQuestion.GraphFile => VerdictWriter.NotYet("The task graph is being read.", $"{draft.GraphFileName} is kept with the plan.", "reading a file"),
         PlanQuestion.NextDay => VerdictWriter.NotYet(
             $"The window ends at {draft.DoneBy.Trim()}, not after it starts at {draft.StartsAt.Trim()}. Is {draft.DoneBy.Trim()} the next day?",
             "", "two inputs disagree"),
@@ -159,18 +170,42 @@ public static class PlanDraftReader
             : [];
     }
 
-    private static WorkAndSpan? WorkAndSpan(PlanDraft draft, BlankReader blanks)
+    private static DraftGraph? Pasted(PlanDraft draft) => draft.GraphFile.Length > 0 || string.IsNullOrWhiteSpace(draft.GraphText)
+        ? null
+        : new DraftGraph("", draft.GraphText, TaskGraphReader.Read(draft.GraphText));
+
+    private static GraphJob? Graph(DraftGraph? graph, SchedulingCosts costs, BlankReader blanks)
+    {
+        if (graph is null)
+            return null;
+        if (graph.Reading.Graph is not { } tasks)
+        {
+            Problem wrong = graph.Reading.Problems.First(problem => problem.Severity == ProblemSeverity.Error);
+            string place = wrong is { Line: { } line } ? $"Task graph, line {Figures.Count(line)}: " : "Task graph: ";
+            blanks.Add(graph.File.Length > 0 ? nameof(PlanDraft.GraphFile) : nameof(PlanDraft.GraphText), place + wrong.Message);
+            return null;
+        }
+
+        if (costs.StealAttemptSeconds > 0)
+            return new GraphJob(tasks, costs);
+        if (!blanks.Has(nameof(PlanDraft.StealAttempt)))
+            blanks.Add(nameof(PlanDraft.StealAttempt), "The pool is simulated with the task graph: the time between a thief's tries has to be above 0, such as 0.2 us.");
+        return null;
+    }
+
+    private static SchedulingCosts Costs(PlanDraft draft, BlankReader blanks) => new()
+    {
+        ForkSeconds = blanks.Duration(nameof(PlanDraft.Fork), draft.Fork, zeroIsFine: true) ?? 0,
+        JoinSeconds = blanks.Duration(nameof(PlanDraft.Join), draft.Join, zeroIsFine: true) ?? 0,
+        StealAttemptSeconds = blanks.Duration(nameof(PlanDraft.StealAttempt), draft.StealAttempt, zeroIsFine: true) ?? 0,
+        StealSeconds = blanks.Duration(nameof(PlanDraft.Steal), draft.Steal, zeroIsFine: true) ?? 0,
+    };
+
+    private static WorkAndSpan? WorkAndSpan(PlanDraft draft, SchedulingCosts costs, BlankReader blanks)
     {
         double? work = blanks.Duration(nameof(PlanDraft.Work), draft.Work);
         double? span = blanks.Duration(nameof(PlanDraft.Span), draft.Span, zeroIsFine: true);
         long tasks = blanks.Count(nameof(PlanDraft.Tasks), draft.Tasks) ?? 1_000;
-        var costs = new SchedulingCosts
-        {
-            ForkSeconds = blanks.Duration(nameof(PlanDraft.Fork), draft.Fork, zeroIsFine: true) ?? 0,
-            JoinSeconds = blanks.Duration(nameof(PlanDraft.Join), draft.Join, zeroIsFine: true) ?? 0,
-            StealAttemptSeconds = blanks.Duration(nameof(PlanDraft.StealAttempt), draft.StealAttempt, zeroIsFine: true) ?? 0,
-            StealSeconds = blanks.Duration(nameof(PlanDraft.Steal), draft.Steal, zeroIsFine: true) ?? 0,
-        };
         if (work is not { } workSeconds)
             return null;
         if (span is not { } spanSeconds)

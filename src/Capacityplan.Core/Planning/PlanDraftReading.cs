@@ -10,7 +10,7 @@ public enum PlanQuestion
     /// <summary>Nothing: there is a plan to work out.</summary>
     None,
 
-    /// <summary>Timings, phases, or work and span.</summary>
+    /// <summary>Timings, phases, a task graph, or work and span.</summary>
     Description,
 
     /// <summary>A run on a second core count.</summary>
@@ -22,8 +22,11 @@ public enum PlanQuestion
     /// <summary>Whether an end of the window that is not after its start is meant for the next day.</summary>
     NextDay,
 
-    /// <summary>A blank or the paste that cannot be understood.</summary>
+    /// <summary>A blank or a paste that cannot be understood.</summary>
     Correction,
+
+    /// <summary>The file of the task graph, which is still being read.</summary>
+    GraphFile,
 }
 
 /// <summary>What a plan's blanks and paste were understood as.</summary>
@@ -37,6 +40,9 @@ public sealed record PlanDraftReading
 
     /// <summary>The pasted timings.</summary>
     public required TimingsReading Timings { get; init; }
+
+    /// <summary>The task graph; null where there is none, or its file has not been read yet.</summary>
+    public DraftGraph? Graph { get; init; }
 
     /// <summary>What the blanks could not be understood as; each path is a name of <see cref="PlanDraft"/>, or of a phase in it, as "Phases[1].Units".</summary>
     public required ImmutableArray<Problem> Blanks { get; init; }
@@ -55,6 +61,9 @@ public sealed record PlanDraftReading
 
     /// <summary>The core count of the what-if; null where none is asked for.</summary>
     public int? WhatIfCores { get; init; }
+
+    /// <summary>Cores the task graph's schedule is looked at on; null for those of the chosen machine.</summary>
+    public int? GraphCores { get; init; }
 
     /// <summary>Workers whose runs are simulated in detail; null for those of the chosen machine.</summary>
     public int? SimulatedWorkers { get; init; }

@@ -20,10 +20,10 @@ public static class Planner
     /// The heavy part: fits the job's scaling. It depends on the plan's description of the job and of the machine measured
     /// on alone, so that it can be kept while windows, prices or what-ifs change.
     /// </summary>
-    /// <param name="plan">The job; timings on two core counts at least, phases, or work and span.</param>
+    /// <param name="plan">The job; timings on two core counts at least, phases, a task graph, or work and span.</param>
     /// <param name="seed">Seed of everything random.</param>
     /// <param name="progress">Told how much of it is done, from 0 to 1.</param>
-    /// <param name="simulated">Simulated runs of the plan's phases, on pools of workers with a core each; null where there are none yet.</param>
+    /// <param name="simulated">Simulated runs of the plan's task graph, or else of its phases, on pools of workers with a core each; null where there are none yet.</param>
     /// <param name="cancellation">Stops the work.</param>
     /// <exception cref="ArgumentException">Timings on one core count only, and no other description.</exception>
     public static ScalingForecast Scale(
@@ -31,6 +31,13 @@ public static class Planner
         CancellationToken cancellation = default)
     {
         double CoresWorth(int cores) => plan.MeasuredOn.CoresWorth(cores, plan.SecondThreadGain);
+        if (plan.Graph is { } graph)
+        {
+            return plan.Timings.IsEmpty
+                ? new GraphScaling(graph, seed, simulated, assumed: plan.Noise)
+                : CalibratedScaling.Fit(graph, plan.Timings, CoresWorth, seed, simulated, assumed: plan.Noise, progress: progress, cancellation: cancellation);
+        }
+
         if (plan.Structure is { } structure)
         {
             return plan.Timings.IsEmpty
@@ -42,13 +49,13 @@ public static class Planner
             return MeasuredScaling.Fit(plan.Timings, CoresWorth, seed, assumed: plan.Noise, progress: progress, cancellation: cancellation);
         return plan.WorkAndSpan is { } stated
             ? new StatedScaling(stated, seed, assumed: plan.Noise)
-            : throw new ArgumentException("One core count is a point, not a curve: add a run on another, or describe the job's phases, or its work and span.", nameof(plan));
+            : throw new ArgumentException("One core count is a point, not a curve: add a run on another, or describe the job's phases, its tasks, or its work and span.", nameof(plan));
     }
 
     /// <summary>True where two plans describe the same job in the same words, so that what <see cref="Scale"/> gave for one serves the other.</summary>
     public static bool ScalesAlike(Plan one, Plan other) =>
         one.Timings.SequenceEqual(other.Timings) && one.WorkAndSpan == other.WorkAndSpan
-        && PhasesOf(one).SequenceEqual(PhasesOf(other))
+        && PhasesOf(one).SequenceEqual(PhasesOf(other)) && one.Graph == other.Graph
         && one.Noise == other.Noise && one.MeasuredOn.PhysicalCores == other.MeasuredOn.PhysicalCores && one.SecondThreadGain == other.SecondThreadGain;
 
     private static IEnumerable<Phase> PhasesOf(Plan plan) => plan.Structure?.Phases ?? [];

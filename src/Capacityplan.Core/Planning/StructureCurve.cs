@@ -1,3 +1,4 @@
+using Capacityplan.Core.Fitting;
 using Capacityplan.Core.Jobs;
 using Capacityplan.Core.Stealing;
 using static System.Math;
@@ -20,7 +21,7 @@ internal readonly record struct StructureParts(double Serial, double Useful, dou
 /// means: the difference from the closed form is interpolated in the logarithm of the cores, is 0 on one core, where the
 /// closed form is exact, and stays the same past the largest pool simulated.
 /// </summary>
-internal sealed class StructureCurve
+internal sealed class StructureCurve : DescribedCurve
 {
     private readonly PhaseFigures[] _parallel;
     private readonly (double LogCores, double Seconds, double Spread)[] _simulated;
@@ -46,21 +47,23 @@ internal sealed class StructureCurve
     /// <summary>The job.</summary>
     public JobStructure Structure { get; }
 
-    /// <summary>T1, seconds.</summary>
-    public double WorkSeconds { get; }
+    /// <inheritdoc/>
+    public override string What => "phases";
 
-    /// <summary>T_inf, seconds.</summary>
-    public double SpanSeconds { get; }
+    /// <inheritdoc/>
+    public override double WorkSeconds { get; }
+
+    /// <inheritdoc/>
+    public override double SpanSeconds { get; }
 
     /// <summary>The serial phases, seconds.</summary>
     public double SerialSeconds { get; }
 
-    /// <summary>True where the curve goes through simulated means.</summary>
-    public bool IsSimulated => _simulated.Length > 0;
+    /// <inheritdoc/>
+    public override bool IsSimulated => _simulated.Length > 0;
 
-    /// <summary>What the run time consists of.</summary>
-    /// <param name="cores">Cores' worth; 1 or more and finite.</param>
-    public StructureParts At(double cores)
+    /// <inheritdoc/>
+    public override StructureParts At(double cores)
     {
         StructureParts formula = Formula(cores);
         double more = Interpolated(cores, static point => point.Seconds);
@@ -71,11 +74,16 @@ internal sealed class StructureCurve
         return formula with { Overhead = overhead, Waiting = waiting };
     }
 
-    /// <summary>Relative standard deviation of simulated runs at a core count; 0 where nothing was simulated.</summary>
-    public double RelativeSpread(double cores) => Interpolated(cores, static point => point.Spread);
+    /// <inheritdoc/>
+    public override double RelativeSpread(double cores) => Interpolated(cores, static point => point.Spread);
 
     /// <summary>The parallel phases, in order: what of each does not shrink with more cores depends on how many leaves it has.</summary>
     public IReadOnlyList<PhaseFigures> Parallel => _parallel;
+
+    /// <inheritdoc/>
+    public override FittedModel Describe() => new(
+        IsSimulated ? "phases, simulated" : "phases", "T = serial + sum over phases of T1/p + wait for the last leaf + steals + waking", 1,
+        Figures().Add("serialSeconds", SerialSeconds));
 
     private static double Spread(SimulatedPool pool) =>
         pool.MakespanSeconds.Mean > 0 ? pool.MakespanSeconds.StandardDeviation / pool.MakespanSeconds.Mean : 0;

@@ -1,4 +1,3 @@
-using System.Collections.Immutable;
 using Capacityplan.Core.Fitting;
 using Capacityplan.Core.Jobs;
 using Capacityplan.Core.Stealing;
@@ -66,7 +65,7 @@ public sealed class StructuredScaling : ScalingForecast
         CurveSeconds(1, one);
         WorkSeconds = one.Median();
         SpanSeconds = Min(_curve.SpanSeconds, WorkSeconds);
-        Models = [Describe(_curve)];
+        Models = [_curve.Describe()];
     }
 
     /// <summary>The job's phases.</summary>
@@ -134,18 +133,6 @@ public sealed class StructuredScaling : ScalingForecast
 
     /// <summary>The parts in the words of every forecast: more cores shorten the work, the span is waited for.</summary>
     internal static RunTimeParts Shown(StructureParts parts) => new(parts.Useful, Max(0, parts.Waiting), parts.Overhead, 0, parts.Serial);
-
-    internal static FittedModel Describe(StructureCurve curve)
-    {
-        var parameters = ImmutableSortedDictionary.CreateBuilder<string, double>(StringComparer.Ordinal);
-        parameters["workSeconds"] = curve.WorkSeconds;
-        parameters["spanSeconds"] = curve.SpanSeconds;
-        parameters["serialSeconds"] = curve.SerialSeconds;
-        parameters["overheadSeconds"] = curve.At(1).Overhead;
-        return new FittedModel(
-            curve.IsSimulated ? "phases, simulated" : "phases", "T = serial + sum over phases of T1/p + wait for the last leaf + steals + waking", 1,
-            parameters.ToImmutable());
-    }
 
     private static double UnitScatter(TaskSizes sizes) => sizes is SampleSizes sample
         ? Sqrt(StatedScaling.WorkScatter * StatedScaling.WorkScatter + Square(sample.StandardDeviation / sample.Mean) / sample.Count)

@@ -14,6 +14,9 @@ internal sealed class PlanRow
 
     public required string Draft { get; set; }
 
+    /// <summary>Key of the file the draft refers to; null where it refers to none.</summary>
+    public string? GraphFile { get; set; }
+
     public required int Version { get; set; }
 
     public required DateTimeOffset UpdatedAt { get; set; }
@@ -47,6 +50,21 @@ internal sealed class CatalogueRow
 
     /// <summary>When it was deleted; null while it is not.</summary>
     public DateTimeOffset? DeletedAt { get; set; }
+}
+
+/// <summary>A file that plans refer to, under a key of its content.</summary>
+internal sealed class JobFileRow
+{
+    public required string Key { get; init; }
+
+    /// <summary>The content, compressed (gzip).</summary>
+    public required byte[] Content { get; init; }
+
+    /// <summary>Bytes before compression.</summary>
+    public required long Length { get; init; }
+
+    /// <summary>Since when no plan, deleted or not, refers to it; null while one does, and until that is looked at.</summary>
+    public DateTimeOffset? UnusedSince { get; set; }
 }
 
 /// <summary>A fact about the store as a whole.</summary>

@@ -14,6 +14,8 @@ internal abstract class StorageContext(DbContextOptions options) : DbContext(opt
 
     public DbSet<CatalogueRow> Catalogues => Set<CatalogueRow>();
 
+    public DbSet<JobFileRow> JobFiles => Set<JobFileRow>();
+
     public DbSet<FactRow> Facts => Set<FactRow>();
 
     protected override void ConfigureConventions(ModelConfigurationBuilder configurationBuilder) =>
@@ -23,6 +25,7 @@ internal abstract class StorageContext(DbContextOptions options) : DbContext(opt
     {
         modelBuilder.ApplyConfiguration(new PlanShape());
         modelBuilder.ApplyConfiguration(new CatalogueShape());
+        modelBuilder.ApplyConfiguration(new JobFileShape());
         modelBuilder.ApplyConfiguration(new FactShape());
     }
 
@@ -38,6 +41,7 @@ internal abstract class StorageContext(DbContextOptions options) : DbContext(opt
             builder.HasKey(plan => plan.Id);
             builder.Property(plan => plan.Id).ValueGeneratedNever();
             builder.HasIndex(plan => plan.UpdatedAt);
+            builder.HasIndex(plan => plan.GraphFile);
         }
     }
 
@@ -48,6 +52,15 @@ internal abstract class StorageContext(DbContextOptions options) : DbContext(opt
             builder.ToTable("Catalogues");
             builder.HasKey(catalogue => catalogue.Id);
             builder.Property(catalogue => catalogue.Id).ValueGeneratedNever();
+        }
+    }
+
+    private sealed class JobFileShape : IEntityTypeConfiguration<JobFileRow>
+    {
+        public void Configure(EntityTypeBuilder<JobFileRow> builder)
+        {
+            builder.ToTable("JobFiles");
+            builder.HasKey(file => file.Key);
         }
     }
 

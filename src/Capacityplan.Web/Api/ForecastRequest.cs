@@ -34,7 +34,7 @@ public sealed record ForecastRequest
     public int? Seed { get; init; }
 }
 
-/// <summary>A job. At least one of timings, timingsText, workAndSpan and structure describes it; they combine.</summary>
+/// <summary>A job. At least one of timings, timingsText, workAndSpan, structure and graph describes it; they combine.</summary>
 public sealed record JobRequest
 {
     /// <summary>Its name; it only labels.</summary>
@@ -42,7 +42,7 @@ public sealed record JobRequest
     public string? Name { get; init; }
 
     /// <summary>Measured runs, repeats included; with those of timingsText at most 100,000. On one
-    /// core count alone, and without workAndSpan or structure, they give bounds and no forecast; they may be on 1,000
+    /// core count alone, and without workAndSpan, structure or graph, they give bounds and no forecast; they may be on 1,000
     /// different ones.</summary>
     [MaxLength(PlanOrder.MostTimings)]
     public IReadOnlyList<TimingRequest?>? Timings { get; init; }
@@ -63,8 +63,8 @@ public sealed record JobRequest
     /// <summary>The job's phases. Where there are timings too, these calibrate the phases, as far as the phases explain them.</summary>
     public StructureRequest? Structure { get; init; }
 
-    /// <summary>The job's task graph. Not served yet.</summary>
-    public JsonElement? Graph { get; init; }
+    /// <summary>The job's task graph. Where there are timings too, these calibrate it, as far as the tasks explain them; it goes before phases.</summary>
+    public GraphRequest? Graph { get; init; }
 
     /// <summary>The machine that the timings, phases, or work and span, are for.</summary>
     public MeasuredOnRequest? MeasuredOn { get; init; }

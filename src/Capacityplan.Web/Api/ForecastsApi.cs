@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using Capacityplan.Core;
 using Capacityplan.Core.Fitting;
+using Capacityplan.Core.Graphs;
 using Capacityplan.Core.Jobs;
 using Capacityplan.Core.Machines;
 using Capacityplan.Core.Planning;
@@ -79,9 +80,19 @@ public static class ForecastsApi
 
         if (order.Plan.Window is null)
             findings.Warn("job.window", "Without a window there is no chance of meeting it and no verdict. Give the seconds within which the job must be done.");
-        ScalingForecast? scaling = order.Plan.Structure is { } structure ? await SimulatedAsync(order, structure, turns, memory, findings, cancellation) : null;
+        ScalingForecast? scaling = order.Plan.Graph is { } graph ? await SimulatedAsync(order, graph, turns, cancellation)
+            : order.Plan.Structure is { } structure ? await SimulatedAsync(order, structure, turns, memory, findings, cancellation) : null;
         PlanResult result = Planner.Evaluate(order.Plan, catalogue, order.Settings, scaling, cancellation);
         return TypedResults.Ok(ForecastAnswer.Of(result, findings.Problems));
+    }
+
+    /// <summary>The scaling of a job described by its task graph, simulated as the pages do it.</summary>
+    private static async Task<ScalingForecast> SimulatedAsync(PlanOrder order, GraphJob graph, SimulationTurns turns, CancellationToken cancellation)
+    {
+        int seed = order.Settings.Seed;
+        IReadOnlyList<SimulatedPool> simulated = await turns.TakeAsync(
+            () => GraphForecastRuns.Run(graph, seed, SimulationTurns.Threads, cancellation: cancellation), cancellation);
+        return Planner.Scale(order.Plan, seed, simulated: simulated, cancellation: cancellation);
     }
 
     /// <summary>The scaling of a job described by its phases, simulated as the pages do it.</summary>

@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using Capacityplan.Core.Fitting;
+using Capacityplan.Core.Graphs;
 using Capacityplan.Core.Jobs;
 using Capacityplan.Core.Machines;
 using Capacityplan.Core.Planning;
@@ -13,6 +14,8 @@ internal sealed record PlanOrder
     public const int MostTimings = 100_000;
 
     private const string StructurePath = "job.structure";
+
+    private const string GraphPath = "job.graph";
 
     /// <summary>The job and what is asked of it.</summary>
     public required Plan Plan { get; init; }
@@ -36,11 +39,13 @@ internal sealed record PlanOrder
             return null;
         var timings = ImmutableArray<Timing>.Empty;
         JobStructure? structure = null;
+        GraphJob? graph = null;
         if (request.Job is { } described)
         {
             timings = JobTimings.Of(described, findings);
             CheckJob(described, findings);
             structure = described.Structure is { } phases ? PhaseOrder.StructureOf(phases, StructurePath, findings) : null;
+            graph = described.Graph is { } tasks ? GraphText.JobOf(tasks, GraphPath, findings) : null;
         }
 
         CheckMachines(request.Machines, findings);
@@ -49,7 +54,7 @@ internal sealed record PlanOrder
 
         return new PlanOrder
         {
-            Plan = PlanOf(job, timings, structure),
+            Plan = PlanOf(job, timings, structure, graph),
             Machines = request.Machines is { } machines ? [.. machines.OfType<MachineRequest>().Select(MachineOf)] : null,
             Settings = SettingsOf(request),
             TimingsAreText = job.Timings is not { Count: > 0 },
@@ -59,15 +64,10 @@ internal sealed record PlanOrder
     private static void CheckJob(JobRequest job, RequestFindings findings)
     {
         // A description with an error in it is one all the same.
-        bool described = job.Timings is { Count: > 0 } || !string.IsNullOrWhiteSpace(job.TimingsText) || job.WorkAndSpan is not null || job.Structure is not null
+        bool described = job.Timings is { Count: > 0 } || !string.IsNullOrWhiteSpace(job.TimingsText) || job.WorkAndSpan is not null || job.Structure is not null || job.Graph is not null || findings.Concern(GraphPath)
             || findings.Concern(StructurePath) || findings.Concern(JobTimings.ArrayPath) || findings.Concern(JobTimings.TextPath) || findings.Concern("job.workAndSpan");
-        const string GraphPath = "job.graph";
-        if (job.Graph is not null && described)
-            findings.Warn(GraphPath, "Task graphs are not served yet; the field was left out.");
-        else if (job.Graph is not null)
-            findings.Error(GraphPath, "Task graphs are not served yet: describe the job by timings, timingsText, workAndSpan or structure.");
-        else if (!described)
-            findings.Error("job", "Nothing describes the job: give timings, timingsText, workAndSpan or structure.");
+        if (!described)
+            findings.Error("job", "Nothing describes the job: give timings, timingsText, workAndSpan, structure or graph.");
 
         if (job.WorkAndSpan is { WorkSeconds: { } work, SpanSeconds: { } span } && span > work)
         {
@@ -121,9 +121,9 @@ internal sealed record PlanOrder
 
     private const string LicencesNotServed = "Licence fees are not served yet, and costs without them would be too low. Leave it out to have those.";
 
-    private static Plan PlanOf(JobRequest job, ImmutableArray<Timing> timings, JobStructure? structure)
+    private static Plan PlanOf(JobRequest job, ImmutableArray<Timing> timings, JobStructure? structure, GraphJob? graph)
     {
-        var plan = new Plan(timings, job.WorkAndSpan is { } stated ? WorkAndSpanOf(stated) : null, structure)
+        var plan = new Plan(timings, job.WorkAndSpan is { } stated ? WorkAndSpanOf(stated) : null, structure, graph)
         {
             Name = job.Name ?? "",
             MeasuredOn = JobTimings.MeasuredOnOf(job),

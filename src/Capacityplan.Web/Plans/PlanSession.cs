@@ -1,4 +1,5 @@
 using Capacityplan.Core.Fitting;
+using Capacityplan.Core.Graphs;
 using Capacityplan.Core.Jobs;
 using Capacityplan.Core.Machines;
 using Capacityplan.Core.Planning;
@@ -38,6 +39,8 @@ public sealed class PlanSession : IAsyncDisposable
     private Task _work = Task.CompletedTask;
     private (Plan Plan, ScalingForecast Scaling)? _scaled;
     private (JobStructure Structure, IReadOnlyList<SimulatedPool> Pools)? _simulated;
+    private (GraphJob Job, IReadOnlyList<SimulatedPool> Pools)? _simulatedGraph;
+    private DraftGraph? _graph;
 
     /// <summary>Opens a plan.</summary>
     /// <param name="draft">What its owner typed.</param>
@@ -102,6 +105,31 @@ public sealed class PlanSession : IAsyncDisposable
         lock (_lock)
         {
             (_simulated, _scaled) = ((structure, pools), null);
+        }
+
+        Begin(TimeSpan.Zero);
+    }
+
+    /// <summary>Takes the draft's task graph, read from its file.</summary>
+    /// <param name="graph">The graph.</param>
+    public void TakeGraph(DraftGraph graph)
+    {
+        lock (_lock)
+        {
+            _graph = graph;
+        }
+
+        Begin(TimeSpan.Zero);
+    }
+
+    /// <summary>Takes simulated runs of the job's task graph, which then stand in for the greedy bound.</summary>
+    /// <param name="job">The job simulated.</param>
+    /// <param name="pools">The runs, on pools of workers with a core each.</param>
+    public void TakeSimulated(GraphJob job, IReadOnlyList<SimulatedPool> pools)
+    {
+        lock (_lock)
+        {
+            (_simulatedGraph, _scaled) = ((job, pools), null);
         }
 
         Begin(TimeSpan.Zero);
@@ -195,11 +223,19 @@ public sealed class PlanSession : IAsyncDisposable
     private void WorkOut(PlanDraft draft, CancellationTokenSource source, CancellationToken cancellation)
     {
         TimingsReading? known = draft.TimingsText == Reading.Draft.TimingsText ? Reading.Timings : null;
-        PlanDraftReading reading = PlanDraftReader.Read(draft, known);
+        DraftGraph? graph;
+        lock (_lock)
+        {
+            graph = _graph?.IsOf(draft) == true ? _graph : Reading.Graph;
+        }
+
+        PlanDraftReading reading = PlanDraftReader.Read(draft, known, graph);
         cancellation.ThrowIfCancellationRequested();
         if (reading.Plan is not { } plan)
         {
-            Publish(source, () => (Reading, Fault, Stage, Progress) = (reading, null, AnswerStage.Stale, null));
+            // A file that is being read answers by itself once it has been.
+            AnswerStage stage = reading.Question == PlanQuestion.GraphFile ? AnswerStage.Working : AnswerStage.Stale;
+            Publish(source, () => (Reading, Fault, Stage, Progress) = (reading, null, stage, null));
             return;
         }
 
@@ -218,12 +254,13 @@ public sealed class PlanSession : IAsyncDisposable
     private ScalingForecast Scale(Plan plan, CancellationTokenSource source, CancellationToken cancellation)
     {
         IReadOnlyList<SimulatedPool>? known, simulated;
+        IReadOnlyList<SimulatedPool>? graphKnown;
         lock (_lock)
         {
             if (_scaled is { } kept && Planner.ScalesAlike(kept.Plan, plan))
                 return kept.Scaling;
-            known = _simulated?.Pools;
-            simulated = plan.Structure is { } structure && _simulated?.Structure.Phases.SequenceEqual(structure.Phases) == true ? known : null;
+            (known, graphKnown) = (_simulated?.Pools, _simulatedGraph?.Pools);
+            simulated = plan.Graph is { } job ? _simulatedGraph?.Job == job ? graphKnown : null : plan.Structure is { } structure && _simulated?.Structure.Phases.SequenceEqual(structure.Phases) == true ? known : null;
         }
 
         long started = _clock.GetTimestamp();
@@ -236,7 +273,7 @@ public sealed class PlanSession : IAsyncDisposable
         lock (_lock)
         {
             // Where runs have come in meanwhile, the next answer, which is on its way, takes them.
-            if (known == _simulated?.Pools)
+            if (known == _simulated?.Pools && graphKnown == _simulatedGraph?.Pools)
                 _scaled = (plan, scaling);
         }
 

@@ -98,7 +98,11 @@ public sealed class ForecastRefusalTests(Site site) : IClassFixture<Site>, IDisp
     [InlineData("structure", """{ "phases": [ { "kind": "parallel", "unitSeconds": { "distribution": "constant", "value": 1 } } ] }""", "job.structure.phases[0].units", "missing")]
     [InlineData("structure", """{ "phases": [ { "kind": "parallel", "units": 281474976710657, "unitSeconds": { "distribution": "constant", "value": 1 } } ] }""", "job.structure.phases[0].units", "from 1 to 281,474,976,710,656")]
     [InlineData("structure", """{ "phases": [ { "kind": "parallel", "units": 100000000000000, "unitSeconds": { "distribution": "constant", "value": 1 } } ] }""", "job.structure.phases", "are the most")]
-    [InlineData("graph", """{ "format": "csv", "text": "" }""", "job.graph", "not served yet")]
+    [InlineData("graph", """{ "format": "csv", "text": "" }""", "job.graph.text", "not blank")]
+    [InlineData("graph", """{ "format": "csv" }""", "job.graph.text", "missing")]
+    [InlineData("graph", """{ "format": "xml", "text": "id,seconds" }""", "job.graph.format", "csv, plain or json")]
+    [InlineData("graph", """{ "text": "id,seconds", "stealAttemptSeconds": 0 }""", "job.graph.stealAttemptSeconds", "0")]
+    [InlineData("graph", "[]", "job.graph", "an object")]
     public async Task Description_ThatIsImpossible_IsPointedAt(string field, string value, string path, string message)
     {
         Refusal[] errors = await _client.RefusedAsync(HttpStatusCode.UnprocessableEntity, $$"""{ "job": { "{{field}}": {{value}} }, "machines": [] }""");

@@ -275,15 +275,6 @@ public sealed class ForecastsApiTests(Site site) : IClassFixture<Site>, IDisposa
             problem => problem.GetProperty("message").GetString()!.StartsWith("4,900 more fields", StringComparison.Ordinal));
     }
 
-    [Theory]
-    [InlineData("graph", """{ "format": "csv", "text": "id,seconds,parents" }""")]
-    public async Task DescriptionNotServedYet_BesideTimings_IsLeftOutWithAWarning(string field, string value)
-    {
-        JsonElement answer = await _client.ForecastAsync($$"""{ "job": { "timings": {{ForecastCalls.TwoTimings}}, "{{field}}": {{value}} }, "machines": [] }""");
-
-        Assert.Contains("not served yet", Problem(answer, "job." + field).GetProperty("message").GetString(), StringComparison.Ordinal);
-    }
-
     [Fact]
     public async Task Headers_AreThoseOfEveryAnswer()
     {

@@ -118,6 +118,7 @@ public sealed class OpenApiDocumentTests(Site site) : IClassFixture<Site>
 
     [Theory]
     [InlineData("JobRequest", "name timings timingsText baseSeconds workAndSpan structure graph measuredOn secondThreadGain machineNoise window nights growthPerMonth runsPerMonth memoryGiB")]
+    [InlineData("GraphRequest", "format text forkSeconds joinSeconds stealAttemptSeconds stealSeconds")]
     [InlineData("ForecastRequest", "job cores band machines seed")]
     [InlineData("TimingRequest", "cores seconds sitting size")]
     [InlineData("PhaseRequest", "name kind seconds units unitSeconds grain forkSeconds joinSeconds combineSecondsPerUnit stealAttemptSeconds stealSeconds wakeSeconds refillSecondsPerUnit refillUnits bytesPerUnit")]

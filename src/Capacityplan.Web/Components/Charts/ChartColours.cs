@@ -63,10 +63,11 @@ public sealed record ChartColours
     public string Of(TimeUse use) => use switch
     {
         TimeUse.Work => Tint,
-        TimeUse.Serial => Ink,
-        TimeUse.Overhead or TimeUse.Running => Edge,
+        TimeUse.Serial or TimeUse.SecondKind => Ink,
+        TimeUse.Overhead or TimeUse.Running or TimeUse.FirstKind => Edge,
         TimeUse.Stealing => Forecast,
         TimeUse.Mixed => Rule,
+        TimeUse.ThirdKind or TimeUse.FourthKind or TimeUse.FifthKind or TimeUse.OtherKind => Tint,
         _ => "rgba(0,0,0,0)",
     };
 

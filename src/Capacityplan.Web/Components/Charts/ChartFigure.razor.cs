@@ -62,6 +62,10 @@ public sealed partial class ChartFigure : IDisposable
     [Parameter]
     public RenderFragment? Tools { get; set; }
 
+    /// <summary>Told of the stretch of X that was drawn with the pointer, null for all of it; where nobody is, the browser shows it by itself.</summary>
+    [Parameter]
+    public EventCallback<(double From, double To)?> OnStretch { get; set; }
+
     /// <summary>More style classes for the figure, such as its columns of the grid.</summary>
     [Parameter]
     public string? Class { get; set; }
@@ -86,6 +90,11 @@ public sealed partial class ChartFigure : IDisposable
         Draw();
     }
 
+    /// <summary>The browser says which stretch of X was drawn; null for all of it.</summary>
+    [JSInvokable]
+    public Task Stretched(double? from, double? to) =>
+        OnStretch.InvokeAsync(from is { } low && to is { } high && low < high ? (low, high) : null);
+
     /// <summary>The browser says that a chart out of view has waited long enough.</summary>
     [JSInvokable]
     public void DrawNow() => Redraw();
@@ -107,6 +116,8 @@ public sealed partial class ChartFigure : IDisposable
 
             (_module, _self) = (module, DotNetObjectReference.Create(this));
             await _module.InvokeVoidAsync("observe", _plot, _self);
+            if (OnStretch.HasDelegate)
+                await _module.InvokeVoidAsync("tellOfStretches", _plot, _self);
         }
 
         if (_isGone)

@@ -47,6 +47,20 @@ export function observe(element, figure) {
   charts.set(element, chart);
 }
 
+// A chart that is drawn anew for the stretch looked at hears which one was drawn across it with the pointer.
+export function tellOfStretches(element, figure) {
+  element.addEventListener('pointerdown', () => {
+    const plot = element.querySelector('.js-plotly-plot');
+    if (!plot?.on || plot.tellsOfStretches) return;
+    plot.tellsOfStretches = true;
+    plot.on('plotly_relayout', change => {
+      const [from, to] = [change['xaxis.range[0]'], change['xaxis.range[1]']];
+      if (from !== undefined && to !== undefined) figure.invokeMethodAsync('Stretched', Number(from), Number(to));
+    });
+    plot.on('plotly_doubleclick', () => { figure.invokeMethodAsync('Stretched', null, null); });
+  }, true);
+}
+
 export function drawLater(element) {
   const chart = charts.get(element);
   if (!chart) return;

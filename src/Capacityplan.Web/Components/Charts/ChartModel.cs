@@ -79,6 +79,9 @@ public sealed record ChartModel
     /// <summary>The signs that need explaining.</summary>
     public ValueList<KeySign> Key { get; init; }
 
+    /// <summary>The kinds of tasks that rows tell apart, for the key.</summary>
+    public ValueList<KindSign> Kinds { get; init; }
+
     /// <summary>The figures drawn, as a table.</summary>
     public required ChartTable Table { get; init; }
 
@@ -146,6 +149,24 @@ public enum TimeUse
 
     /// <summary>Several, each too short to show.</summary>
     Mixed,
+
+    /// <summary>Tasks of the kind with the most work.</summary>
+    FirstKind,
+
+    /// <summary>Those of the kind after it, and so on.</summary>
+    SecondKind,
+
+    /// <summary>Likewise.</summary>
+    ThirdKind,
+
+    /// <summary>Likewise.</summary>
+    FourthKind,
+
+    /// <summary>Likewise.</summary>
+    FifthKind,
+
+    /// <summary>Tasks of the last kind, or of all others.</summary>
+    OtherKind,
 }
 
 /// <param name="Use">What the time goes into.</param>
@@ -163,6 +184,10 @@ public readonly record struct ChartColumn(double From, double To, double Height)
 /// <param name="Use">What was done.</param>
 /// <param name="Text">What is said under the pointer; empty for nothing.</param>
 public readonly record struct RowStretch(int Row, double From, double To, TimeUse Use, string Text);
+
+/// <param name="Use">How it is drawn.</param>
+/// <param name="Name">What it is called.</param>
+public sealed record KindSign(TimeUse Use, string Name);
 
 /// <param name="From">Left end.</param>
 /// <param name="To">Right end.</param>

@@ -104,9 +104,30 @@ internal sealed class PlotlyTraces(ChartModel model, ChartFrame frame, ChartColo
                 Width = 0.84m,
                 HoverInfo = Plotly.Blazor.Traces.BarLib.HoverInfoFlag.Text,
                 HoverTextArray = [.. use.Select(stretch => PlotlyText.Encoded(stretch.Text))],
-                Marker = new() { Color = colours.Of(use.Key), Line = new() { Width = 0 } },
+                Marker = new() { Color = colours.Of(use.Key), Line = new() { Width = 0 }, Pattern = PatternOf(use.Key) },
             };
         }
+    }
+
+    /// <summary>Kinds of tasks past the second are told apart by what is drawn on the tint.</summary>
+    private Plotly.Blazor.Traces.BarLib.MarkerLib.Pattern? PatternOf(TimeUse use)
+    {
+        Plotly.Blazor.Traces.BarLib.MarkerLib.PatternLib.ShapeEnum? shape = use switch
+        {
+            TimeUse.ThirdKind => Plotly.Blazor.Traces.BarLib.MarkerLib.PatternLib.ShapeEnum.Slash,
+            TimeUse.FourthKind => Plotly.Blazor.Traces.BarLib.MarkerLib.PatternLib.ShapeEnum.Dot,
+            TimeUse.FifthKind => Plotly.Blazor.Traces.BarLib.MarkerLib.PatternLib.ShapeEnum.X,
+            TimeUse.OtherKind => Plotly.Blazor.Traces.BarLib.MarkerLib.PatternLib.ShapeEnum.Backslash,
+            _ => null,
+        };
+        return shape is null ? null : new()
+        {
+            Shape = shape,
+            BgColor = colours.Tint,
+            FgColor = colours.Ink,
+            Size = 6,
+            Solidity = 0.3m,
+        };
     }
 
     private Scatter Zone(ChartZone zone)

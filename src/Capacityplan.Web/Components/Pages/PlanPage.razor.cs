@@ -17,6 +17,7 @@ public sealed partial class PlanPage : IAsyncDisposable
     private PlanSession? _session;
     private PlanSaver? _saver;
     private SimulationSession? _simulation;
+    private GraphSession? _graph;
     private AnswerPartKind? _asked;
     private AnswerLine? _answer;
     private string? _missing;
@@ -39,6 +40,9 @@ public sealed partial class PlanPage : IAsyncDisposable
     private SimulationTurns Turns { get; init; } = default!;
 
     [Inject]
+    private JobFileStore Files { get; init; } = default!;
+
+    [Inject]
     private SimulationMemory Simulated { get; init; } = default!;
 
     [Inject]
@@ -52,6 +56,8 @@ public sealed partial class PlanPage : IAsyncDisposable
     {
         if (_simulation is not null)
             await _simulation.DisposeAsync();
+        if (_graph is not null)
+            await _graph.DisposeAsync();
         if (_session is not null)
             await _session.DisposeAsync();
         if (_saver is not null)
@@ -68,7 +74,7 @@ public sealed partial class PlanPage : IAsyncDisposable
             return;
         _shown = Id;
         await DisposeAsync();
-        (_session, _saver, _simulation, _asked, _missing) = (null, null, null, null, null);
+        (_session, _saver, _simulation, _graph, _asked, _missing) = (null, null, null, null, null, null);
 
         StoredPlan? plan = await Store.FindAsync(Id);
         if (plan is not { Draft: { } draft })
@@ -83,9 +89,13 @@ public sealed partial class PlanPage : IAsyncDisposable
         OpenPlans.Open(_saver);
         _simulation = new SimulationSession(Turns, Simulated, Clock, SimulationSession.UsualRest);
         _simulation.Refined += _session.TakeSimulated;
+        _graph = new GraphSession(Files, Turns, Clock);
+        _graph.Read += _session.TakeGraph;
+        _graph.Refined += _session.TakeSimulated;
         _session.Changed += OnSessionChanged;
         _session.Typed += typed => _saver?.Take(typed, null);
         _session.Start();
+        _graph.Open(draft);
     }
 
     private void OnSessionChanged()
@@ -97,7 +107,11 @@ public sealed partial class PlanPage : IAsyncDisposable
             : null);
         // What cannot be understood leaves the last simulation standing, like the last answer.
         if (session is { Stage: AnswerStage.Done, Reading: { Plan: { } plan } reading })
+        {
             _simulation?.Show(SimulatedOf(plan, reading, session.Result));
+            _graph?.Show(plan.Graph, GraphCores.Of(reading, session.Result));
+        }
+
         _ = InvokeAsync(StateHasChanged);
     }
 
