@@ -24,9 +24,17 @@ internal static class Samples
         return draft;
     }
 
+    /// <summary>A what-if likewise.</summary>
+    private static WhatIfDraft EveryFieldOfAWhatIf(int number)
+    {
+        var draft = new WhatIfDraft();
+        Fill(draft, $"{number} ");
+        return draft;
+    }
+
     private static void Fill(object draft, string mark)
     {
-        foreach (PropertyInfo property in draft.GetType().GetProperties())
+        foreach (PropertyInfo property in draft.GetType().GetProperties().Where(property => property.CanWrite))
         {
             object value = property.PropertyType switch
             {
@@ -35,6 +43,8 @@ internal static class Samples
                 Type type when type == typeof(bool) => !(bool)property.GetValue(draft)!,
                 Type type when type == typeof(Guid?) => Guid.NewGuid(),
                 Type type when type == typeof(UnitDistribution) => UnitDistribution.BoundedPareto,
+                Type type when type == typeof(WhatIfDraft) => EveryFieldOfAWhatIf(0),
+                Type type when type == typeof(ImmutableArray<WhatIfDraft>) => (ImmutableArray<WhatIfDraft>)[EveryFieldOfAWhatIf(1), EveryFieldOfAWhatIf(2)],
                 Type type when type == typeof(ImmutableArray<PhaseDraft>) => (ImmutableArray<PhaseDraft>)[EveryFieldOfAPhase(1), EveryFieldOfAPhase(2)],
                 Type type => throw new NotSupportedException($"{draft.GetType().Name}.{property.Name} is a {type}; say here what to store in it."),
             };

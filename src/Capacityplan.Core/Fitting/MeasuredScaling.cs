@@ -214,6 +214,20 @@ public sealed class MeasuredScaling : ScalingForecast
         return new RunTimeParts(scale * work, scale * span, scale * overhead, scale * contention, BandwidthSeconds: scale * bandwidth);
     }
 
+    /// <inheritdoc/>
+    public override void CurveParts(double cores, Span<CurveParts> parts)
+    {
+        Require.AtLeast(cores, 1.0);
+        double[] shares = new double[_points.Length];
+        _covariance.Follow(cores, shares);
+        for (int draw = 0; draw < _draws.Length; draw++)
+        {
+            FamilyCurve curve = _draws[draw].Shape;
+            parts[draw] = Fitting.CurveParts.Of(
+                curve.Family.Parts(curve.Parameters, cores), curve.Family.Parts(curve.Parameters, 1), cores, Exp(_draws[draw].LogSeconds(cores, 1, shares)));
+        }
+    }
+
     private double Span()
     {
         double span = _draws.Select(draw => Exp(draw.Level) * draw.Shape.Family.SpanShare(draw.Shape.Parameters)).Median();

@@ -79,6 +79,19 @@ public abstract class ScalingForecast
     /// <param name="cores">Cores' worth; 1 or more and finite.</param>
     public abstract RunTimeParts Parts(double cores);
 
+    /// <summary>What each curve's time at a core count consists of; the sums are those of <see cref="CurveSeconds(double, Span{double})"/>. Where
+    /// the curves' own shares are not known they are those of the central curve.</summary>
+    /// <param name="cores">Cores' worth; 1 or more and finite.</param>
+    /// <param name="parts">Receives <see cref="DrawCount"/> of them.</param>
+    public virtual void CurveParts(double cores, Span<CurveParts> parts)
+    {
+        double[] seconds = new double[DrawCount];
+        CurveSeconds(cores, seconds);
+        RunTimeParts central = Parts(cores), one = Parts(1);
+        for (int draw = 0; draw < seconds.Length; draw++)
+            parts[draw] = Fitting.CurveParts.Of(central, one, cores, seconds[draw]);
+    }
+
     /// <summary>The distribution of the next run's time.</summary>
     /// <param name="cores">Cores' worth; 1 or more and finite.</param>
     /// <param name="size">The input, times the planned one; above 0 and finite.</param>

@@ -165,6 +165,22 @@ public sealed class CalibratedScaling : ScalingForecast
     }
 
     /// <inheritdoc/>
+    public override void CurveParts(double cores, Span<CurveParts> parts)
+    {
+        CalibrationFit.Terms terms = CalibrationFit.Terms.At(_curve, Require.AtLeast(cores, 1.0));
+        int total = DrawCount;
+        for (int draw = 0; draw < _fromPhases; draw++)
+            parts[draw] = terms.Parts(_fit.Draws[(int)((long)draw * total / _fromPhases)]);
+        if (_fromPhases == total)
+            return;
+        var others = new CurveParts[_measured!.DrawCount];
+        _measured.CurveParts(cores, others);
+        int rest = total - _fromPhases;
+        for (int draw = 0; draw < rest; draw++)
+            parts[_fromPhases + draw] = others[(int)((long)draw * others.Length / rest)];
+    }
+
+    /// <inheritdoc/>
     public override double LogNoise(double cores)
     {
         Require.AtLeast(cores, 1.0);

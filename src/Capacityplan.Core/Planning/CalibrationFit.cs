@@ -198,6 +198,9 @@ internal sealed class CalibrationFit
         public double Seconds(CalibrationFactors factors) =>
             factors.Work * (Even + Min(factors.Span, MostSpan) * Waiting) + factors.Overhead * Pool;
 
+        public CurveParts Parts(CalibrationFactors factors) => new(
+            factors.Work * Even, factors.Work * Min(factors.Span, MostSpan) * Waiting, factors.Overhead * Pool);
+
         /// <summary>Slopes of log T along the logarithms of the factors.</summary>
         public Vector<double> LogSlopes(CalibrationFactors factors)
         {

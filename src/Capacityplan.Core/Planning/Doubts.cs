@@ -31,7 +31,7 @@ internal static class Doubts
             if (scaling is MeasuredScaling && forecast.Diagnostics is { } diagnostics)
                 OfDiagnostics(diagnostics, problems);
         }
-        else if (!plan.Timings.IsEmpty)
+        else if (!plan.Timings.IsEmpty && scaling is not LeveredScaling)
             problems.Add(Note("All timings are on one core count, so work and span carry the forecast. A run on another core count would check them.", "job.timings"));
 
         if (scaling is StatedScaling)

@@ -38,7 +38,7 @@ internal static class ForecastBuilder
         ImmutableArray<ForecastPoint> curve = [.. Enumerable.Range(0, last + 1).Select(step => Point(Pow(2, (double)step / PointsPerDoubling)))];
         return new Forecast
         {
-            Basis = scaling switch
+            Basis = (scaling is LeveredScaling levered ? levered.Unchanged : scaling) switch
             {
                 MeasuredScaling => ForecastBasis.Timings,
                 StructuredScaling => ForecastBasis.Structure,
@@ -47,7 +47,7 @@ internal static class ForecastBuilder
                 CalibratedScaling => ForecastBasis.Timings,
                 _ => ForecastBasis.WorkAndSpan,
             },
-            MeasuredUpToCores = scaling.Groups.IsEmpty ? null : scaling.Groups.Max(group => group.Cores),
+            MeasuredUpToCores = MeasuredUpTo(scaling is LeveredScaling { Unchanged: var unchanged } ? unchanged : scaling),
             WorkSeconds = work,
             SpanSeconds = span,
             SerialFraction = span / work,
@@ -65,6 +65,8 @@ internal static class ForecastBuilder
             Calibration = (scaling as CalibratedScaling)?.Calibration,
         };
     }
+
+    private static int? MeasuredUpTo(ScalingForecast scaling) => scaling.Groups.IsEmpty ? null : scaling.Groups.Max(group => group.Cores);
 
     private static ImmutableArray<MeasuredPoint> Measured(ScalingForecast scaling) =>
     [

@@ -22,7 +22,10 @@ internal sealed class MachineRun
     {
         Plan = plan;
         Machine = machine;
-        EffectiveCores = machine.EffectiveCores(plan.SecondThreadGain);
+        // Workers take a core each before they share one.
+        EffectiveCores = plan.MostWorkers is { } most && most < machine.HardwareThreads
+            ? (machine with { HardwareThreads = most }).EffectiveCores(plan.SecondThreadGain)
+            : machine.EffectiveCores(plan.SecondThreadGain);
         _scaling = scaling;
         _speed = machine.RelativeCoreSpeed / plan.MeasuredOn.RelativeCoreSpeed;
         _logNoise = scaling.LogNoise(EffectiveCores);

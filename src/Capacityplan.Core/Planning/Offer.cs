@@ -31,7 +31,7 @@ internal sealed record Offer(MachineRun Run, MachineOutcome Outcome, bool Compar
         double? heavyChance = heavy && plan.Window is { } heavyWindow ? run.ChanceOnHeavyNight(heavyWindow) : null;
         foreach (PurchaseOption purchase in machine.Purchase)
         {
-            decimal costPerRun = purchase.CostOfRun(startToFinish.Median);
+            decimal costPerRun = purchase.CostOfRun(startToFinish.Median) * (decimal)plan.PriceFactor;
             yield return new Offer(run, new MachineOutcome
             {
                 Machine = machine,

@@ -147,6 +147,16 @@ public sealed record Plan
     /// <summary>The planned input, times the one the job is described for; above 0. A what-if sets it.</summary>
     public double InputFactor { get; init => field = Require.Positive(value, nameof(InputFactor)); } = 1;
 
+    /// <summary>The most workers it runs on, however many threads a machine has; 1 or more, null for all of them. A what-if sets it.</summary>
+    public int? MostWorkers
+    {
+        get;
+        init => field = value is { } known ? Require.AtLeast(known, 1, nameof(MostWorkers)) : null;
+    }
+
+    /// <summary>All prices, times those of the catalogue; 0 or more. A what-if sets it.</summary>
+    public double PriceFactor { get; init => field = Require.NotNegative(value, nameof(PriceFactor)); } = 1;
+
     /// <summary>Growth of the input, as a share a month (0.01 is 1 %); above -1 and at most 10.</summary>
     public double GrowthPerMonth
     {

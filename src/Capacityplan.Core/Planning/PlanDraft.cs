@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using System.Text.Json.Serialization;
 
 namespace Capacityplan.Core.Planning;
 
@@ -9,6 +10,7 @@ namespace Capacityplan.Core.Planning;
 public sealed record PlanDraft
 {
     private readonly Sequence<PhaseDraft> _phases;
+    private readonly Sequence<WhatIfDraft> _variants;
 
     /// <summary>Name of the job.</summary>
     public string Name { get; init; } = "";
@@ -115,6 +117,26 @@ public sealed record PlanDraft
 
     /// <summary>What-if: input, times the base.</summary>
     public string WhatIfInput { get; init; } = "";
+
+    /// <summary>What-if: the other levers. Its input is <see cref="WhatIfInput"/>, its name is empty.</summary>
+    public WhatIfDraft WhatIfLevers { get; init => field = value ?? throw new ArgumentNullException(nameof(WhatIfLevers)); } = new();
+
+    /// <summary>What-ifs that are kept, in the order they were.</summary>
+    /// <exception cref="ArgumentException">One is null.</exception>
+    public ImmutableArray<WhatIfDraft> Variants
+    {
+        get => _variants.Items;
+        init => _variants = value.IsDefault || !value.Any(variant => variant is null)
+            ? new Sequence<WhatIfDraft>(value)
+            : throw new ArgumentException("A kept what-if is null.", nameof(Variants));
+    }
+
+    /// <summary>The what-if that is typed.</summary>
+    [JsonIgnore]
+    public WhatIfDraft WhatIf => WhatIfLevers with { Input = WhatIfInput, Name = "" };
+
+    /// <summary>The draft with another what-if typed.</summary>
+    public PlanDraft Asking(WhatIfDraft whatIf) => this with { WhatIfInput = whatIf.Input, WhatIfLevers = whatIf with { Input = "", Name = "" } };
 
     /// <summary>What-if: a core count to look at.</summary>
     public string WhatIfCores { get; init; } = "";

@@ -39,7 +39,8 @@ public static class PlanDraftReader
         double runsPerMonth = blanks.Rate(nameof(PlanDraft.Runs), draft.Runs) ?? 30.4;
         double growth = blanks.Share(nameof(PlanDraft.Growth), draft.Growth, -0.99, 10) ?? 0;
         Nights nights = Nights(draft, blanks);
-        double? whatIfInput = blanks.Number(nameof(PlanDraft.WhatIfInput), draft.WhatIfInput.TrimStart('×', 'x', ' '), 0.001, 1_000);
+        WhatIf whatIf = draft.WhatIf.Read(nameof(PlanDraft.WhatIf), blanks);
+        ImmutableArray<NamedWhatIf> variants = Variants(draft);
         int? graphCores = blanks.Whole(nameof(PlanDraft.GraphCores), draft.GraphCores, 1, RunPicture.MostWorkers);
         int? simulatedWorkers = blanks.Whole(nameof(PlanDraft.SimulatedWorkers), draft.SimulatedWorkers, 1, RunPicture.MostWorkers);
         int? splitPhase = blanks.Whole(nameof(PlanDraft.SplitPhase), draft.SplitPhase, 1, Math.Max(1, draft.Phases.Length));
@@ -82,9 +83,14 @@ public static class PlanDraftReader
             GraphCores = graphCores,
             SimulatedWorkers = simulatedWorkers,
             SplitPhase = splitPhase,
-            WhatIfInput = whatIfInput,
+            WhatIf = whatIf.IsBase ? null : whatIf,
+            Variants = variants,
         };
     }
+
+    /// <summary>The kept what-ifs. They were understood when they were kept; one edited elsewhere since asks what of it can be read.</summary>
+    private static ImmutableArray<NamedWhatIf> Variants(PlanDraft draft) =>
+        [.. draft.Variants.Select(variant => new NamedWhatIf(variant.Name, variant.Read("", new BlankReader())))];
 
     private static PlanQuestion QuestionOf(
         TimingsReading timings, ImmutableArray<Timing> runs, bool isDescribed, BlankReader blanks, bool nextDayAsked,

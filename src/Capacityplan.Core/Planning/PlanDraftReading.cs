@@ -71,6 +71,9 @@ public sealed record PlanDraftReading
     /// <summary>Number of the phase, from 1, that the split size is looked at for; null for the one with the most work.</summary>
     public int? SplitPhase { get; init; }
 
-    /// <summary>The input of the what-if, times the base; null where none is asked for.</summary>
-    public double? WhatIfInput { get; init; }
+    /// <summary>The what-if that is typed; null where none is asked for.</summary>
+    public WhatIf? WhatIf { get; init; }
+
+    /// <summary>Those that are kept.</summary>
+    public ImmutableArray<NamedWhatIf> Variants { get; init; } = [];
 }

@@ -82,6 +82,20 @@ public sealed class StatedScaling : ScalingForecast
     }
 
     /// <inheritdoc/>
+    public override void CurveParts(double cores, Span<CurveParts> parts)
+    {
+        double[] seconds = new double[DrawCount];
+        CurveSeconds(cores, seconds);
+        for (int draw = 0; draw < seconds.Length; draw++)
+        {
+            double even = _job.WorkSeconds * _workFactors[draw] / cores;
+            double waiting = Min(_job.WorkSeconds * _workFactors[draw], _job.SpanSeconds * _spanFactors[draw]) * (1 - 1 / cores);
+            // With fewer tasks than cores the estimate holds a wait for the work itself, which is neither; it goes with what the pool costs.
+            parts[draw] = new CurveParts(even, waiting, seconds[draw] - even - waiting);
+        }
+    }
+
+    /// <inheritdoc/>
     public override double LogNoise(double cores) => RunToRunNoise;
 
     /// <inheritdoc/>

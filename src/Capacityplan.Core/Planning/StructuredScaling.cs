@@ -122,6 +122,32 @@ public sealed class StructuredScaling : ScalingForecast
     }
 
     /// <inheritdoc/>
+    public override void CurveParts(double cores, Span<CurveParts> parts)
+    {
+        double[] seconds = new double[DrawCount];
+        CurveSeconds(cores, seconds);
+        double[] even = [.. _serialSeconds.Select(serial => serial / cores)];
+        double[] waiting = [.. _serialSeconds.Select(serial => serial * (1 - 1 / cores))];
+        for (int number = 0; number < _unitFactors.Length; number++)
+        {
+            StructureParts own = _curve.Parallel[number].At(cores);
+            for (int draw = 0; draw < seconds.Length; draw++)
+            {
+                even[draw] += _unitFactors[number][draw] * (own.Useful + Min(0, own.Waiting));
+                waiting[draw] += _unitFactors[number][draw] * _spanFactors[number][draw] * Max(0, own.Waiting);
+            }
+        }
+
+        for (int draw = 0; draw < seconds.Length; draw++)
+        {
+            // A simulation may have found less than the closed form's wait: then the wait is what is left of it.
+            double overhead = Max(0, seconds[draw] - even[draw] - waiting[draw]);
+            double waited = Max(0, seconds[draw] - even[draw] - overhead);
+            parts[draw] = new CurveParts(seconds[draw] - waited - overhead, waited, overhead);
+        }
+    }
+
+    /// <inheritdoc/>
     public override double LogNoise(double cores)
     {
         double spread = _curve.RelativeSpread(Require.AtLeast(cores, 1.0));

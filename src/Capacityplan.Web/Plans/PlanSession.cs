@@ -1,3 +1,4 @@
+using System.Collections.Immutable;
 using Capacityplan.Core.Fitting;
 using Capacityplan.Core.Graphs;
 using Capacityplan.Core.Jobs;
@@ -21,6 +22,11 @@ public enum AnswerStage
     Stale,
 }
 
+/// <summary>A kept what-if and what it comes to.</summary>
+/// <param name="Asked">The what-if.</param>
+/// <param name="Result">What the plan would come to.</param>
+public sealed record VariantAnswer(NamedWhatIf Asked, PlanResult Result);
+
 /// <summary>
 /// A plan while it is worked on: takes each change at once, works the answer out away from the caller's thread, drops work
 /// whose input has changed, and keeps the last answer while the typed text cannot be understood.
@@ -32,6 +38,9 @@ public sealed class PlanSession : IAsyncDisposable
 
     /// <summary>Work longer than this says how far it is and can be stopped.</summary>
     private static readonly TimeSpan s_untilProgressShows = TimeSpan.FromMilliseconds(400);
+
+    /// <summary>A what-if shows a machine, not core counts.</summary>
+    private static readonly PlannerSettings s_asked = new() { Cores = [] };
 
     private readonly TimeProvider _clock;
     private readonly Lock _lock = new();
@@ -72,8 +81,14 @@ public sealed class PlanSession : IAsyncDisposable
     /// <summary>The last answer; null before the first.</summary>
     public PlanResult? Result { get; private set; }
 
-    /// <summary>The same with the what-if's input; null where none is asked for.</summary>
+    /// <summary>The answer to the what-if that is typed; null where none is asked for.</summary>
     public PlanResult? WhatIf { get; private set; }
+
+    /// <summary>The answers to the what-ifs that are kept, in their order.</summary>
+    public ImmutableArray<VariantAnswer> Variants { get; private set; } = [];
+
+    /// <summary>How the job of the last answer scales; null before the first.</summary>
+    public ScalingForecast? Scaling { get; private set; }
 
     /// <summary>How finished the answer is.</summary>
     public AnswerStage Stage { get; private set; } = AnswerStage.Working;
@@ -244,10 +259,14 @@ public sealed class PlanSession : IAsyncDisposable
         if (reading.WhatIfCores is { } cores && !settings.Cores.Contains(cores))
             settings = settings with { Cores = settings.Cores.Add(cores) };
         PlanResult result = Planner.Evaluate(plan, Catalogue, settings, scaling, cancellation);
-        PlanResult? whatIf = reading.WhatIfInput is { } input && input != 1
-            ? Planner.Evaluate(plan with { InputFactor = input }, Catalogue, settings, scaling, cancellation)
-            : null;
-        Publish(source, () => (Reading, Result, WhatIf, Fault, Stage, Progress) = (reading, result, whatIf, null, AnswerStage.Done, null));
+        PlanResult Ask(WhatIf levers) => levers.Evaluate(plan, Catalogue, s_asked, scaling, cancellation);
+        PlanResult? whatIf = reading.WhatIf is { } typed ? Ask(typed) : null;
+        ImmutableArray<VariantAnswer> variants = [.. reading.Variants.Select(variant => new VariantAnswer(variant, Ask(variant.Levers)))];
+        Publish(source, () =>
+        {
+            (Reading, Result, WhatIf, Variants, Scaling) = (reading, result, whatIf, variants, scaling);
+            (Fault, Stage, Progress) = (null, AnswerStage.Done, null);
+        });
     }
 
     /// <summary>The fit, kept while only windows, prices or what-ifs change.</summary>

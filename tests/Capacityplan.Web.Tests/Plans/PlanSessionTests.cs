@@ -107,6 +107,22 @@ public sealed class PlanSessionTests
     }
 
     [Fact]
+    public async Task Variants_AreAnsweredBesideTheBase()
+    {
+        await using PlanSession session = await SettledAsync();
+        PlanResult before = session.Result!;
+
+        session.Change(session.Draft with { Variants = [new WhatIfDraft { Name = "half the span", Span = "0.5" }, new WhatIfDraft { Name = "dear", Price = "2" }] });
+        await session.WhenSettledAsync();
+
+        Assert.Null(session.WhatIf);
+        Assert.Equal(before.Verdict.Sentence, session.Result!.Verdict.Sentence);
+        Assert.Equal(["half the span", "dear"], session.Variants.Select(variant => variant.Asked.Name));
+        Assert.True(session.Variants[0].Result.Verdict.Choice!.StartToFinishSeconds.Median < before.Verdict.Choice!.StartToFinishSeconds.Median);
+        Assert.Equal(2 * before.Verdict.Choice.CostPerRun, session.Variants[1].Result.Verdict.Choice!.CostPerRun);
+    }
+
+    [Fact]
     public async Task WhatIf_LeavesTheBaseAsItIs()
     {
         await using PlanSession session = await SettledAsync();
