@@ -71,6 +71,19 @@ internal static class Doubts
         return problems.ToImmutable();
     }
 
+    /// <summary>What the answer for a whole night rests on.</summary>
+    /// <param name="plan">The plan; it shares its night.</param>
+    /// <param name="schedule">How the night runs on the machine named; null where none is.</param>
+    public static Problem OfNight(Plan plan, NightSchedule? schedule)
+    {
+        SharedNight night = plan.SharedNight!;
+        string jobs = $"The answer is for all {Figures.Count(night.After.Length)} jobs of the night, started together on one machine";
+        string shared = !night.MayShareCores ? "one after another, with all cores each."
+            : schedule?.SharesCores == true ? "sharing its cores where they need not wait for each other. Jobs side by side are taken not to disturb each other beyond the cores they take."
+            : "one after another: sharing the cores would not end the night sooner.";
+        return Note($"{jobs}, {shared} Heavy nights and growth are taken to come to all of them alike.", "job.night");
+    }
+
     private static void OfPhases(Plan plan, StructuredScaling structured, Forecast forecast, ImmutableArray<Problem>.Builder problems)
     {
         problems.Add(Note(

@@ -47,6 +47,9 @@ public enum ForecastBasis
 
     /// <summary>A task graph, made to match measured runs.</summary>
     CalibratedTaskGraph,
+
+    /// <summary>The forecasts of all jobs of a night.</summary>
+    SharedNight,
 }
 
 /// <summary>The forecast at one core count, for plain cores at the speed measured on.</summary>

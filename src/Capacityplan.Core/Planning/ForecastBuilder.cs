@@ -40,6 +40,7 @@ internal static class ForecastBuilder
         {
             Basis = (scaling is LeveredScaling levered ? levered.Unchanged : scaling) switch
             {
+                NightScaling => ForecastBasis.SharedNight,
                 MeasuredScaling => ForecastBasis.Timings,
                 StructuredScaling => ForecastBasis.Structure,
                 GraphScaling => ForecastBasis.TaskGraph,

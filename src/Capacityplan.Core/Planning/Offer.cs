@@ -21,7 +21,7 @@ internal sealed record Offer(MachineRun Run, MachineOutcome Outcome, bool Compar
         MachineType machine = run.Machine;
         Band seconds = run.RunSeconds(settings.BandShare);
         Band startToFinish = seconds.Plus(machine.StartUpSeconds);
-        bool fits = plan.MemoryGiB <= machine.MemoryGiB;
+        bool fits = plan.MemoryNeededGiB <= machine.MemoryGiB;
         double? chance = plan.Window is { } window ? run.Chance(window) : null;
         bool heavy = plan.Nights.HeavyShare > 0;
         double? largestInput = fits && plan.Window is { } asked ? run.LargestInputFactor(asked) : null;

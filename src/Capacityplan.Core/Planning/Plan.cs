@@ -169,6 +169,12 @@ public sealed record Plan
     /// <summary>Runs a month; above 0. 30.4 is every night.</summary>
     public double RunsPerMonth { get; init => field = Require.Positive(value, nameof(RunsPerMonth)); } = 30.4;
 
+    /// <summary>The jobs that share its night, window and machine; null where it has the night to itself.</summary>
+    public SharedNight? SharedNight { get; init; }
+
+    /// <summary>Memory the machine needs, GiB: the job's own, or the whole night's where other jobs share it.</summary>
+    public double MemoryNeededGiB => SharedNight?.MemoryGiB(MemoryGiB) ?? MemoryGiB;
+
     /// <summary>Memory the job needs, GiB; 0 where it is not known.</summary>
     public double MemoryGiB { get; init => field = Require.NotNegative(value, nameof(MemoryGiB)); }
 }

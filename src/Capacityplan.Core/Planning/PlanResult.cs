@@ -162,4 +162,13 @@ public sealed record PlanResult
 
     /// <summary>What is doubtful about the answer.</summary>
     public required ImmutableArray<Problem> Problems { get; init; }
+
+    /// <summary>The plan's own job by itself, on the machine chosen for the whole night; null where it shares the night with no other.</summary>
+    public PlanResult? Alone { get; init; }
+
+    /// <summary>How the jobs of the night run on the chosen machine, or the one that comes closest; null likewise, and where there is none.</summary>
+    public NightSchedule? NightOnChoice { get; init; }
+
+    /// <summary>What says how the plan's own job scales: <see cref="Alone"/>, or this where it shares the night with no other.</summary>
+    public PlanResult OfJob => Alone ?? this;
 }

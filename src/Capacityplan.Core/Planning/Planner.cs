@@ -30,6 +30,16 @@ public static class Planner
         Plan plan, int seed = 1, IProgress<double>? progress = null, IReadOnlyList<SimulatedPool>? simulated = null,
         CancellationToken cancellation = default)
     {
+        ScalingForecast own = ScaleOwn(plan, seed, progress, simulated, cancellation);
+        return plan.SharedNight is { } night
+            ? new NightScaling(
+                own, plan.MeasuredOn.RelativeCoreSpeed, night, [.. night.Others.Select(job => ScaleOwn(job.Plan, seed, null, null, cancellation))], seed)
+            : own;
+    }
+
+    private static ScalingForecast ScaleOwn(
+        Plan plan, int seed, IProgress<double>? progress, IReadOnlyList<SimulatedPool>? simulated, CancellationToken cancellation)
+    {
         double CoresWorth(int cores) => plan.MeasuredOn.CoresWorth(cores, plan.SecondThreadGain);
         if (plan.Graph is { } graph)
         {
@@ -54,9 +64,25 @@ public static class Planner
 
     /// <summary>True where two plans describe the same job in the same words, so that what <see cref="Scale"/> gave for one serves the other.</summary>
     public static bool ScalesAlike(Plan one, Plan other) =>
+        SameNight(one, other) && ScalesAlikeAlone(one, other);
+
+    private static bool ScalesAlikeAlone(Plan one, Plan other) =>
         one.Timings.SequenceEqual(other.Timings) && one.WorkAndSpan == other.WorkAndSpan
         && PhasesOf(one).SequenceEqual(PhasesOf(other)) && one.Graph == other.Graph
         && one.Noise == other.Noise && one.MeasuredOn.PhysicalCores == other.MeasuredOn.PhysicalCores && one.SecondThreadGain == other.SecondThreadGain;
+
+    private static bool SameNight(Plan one, Plan other)
+    {
+        if (one.SharedNight is not { } night || other.SharedNight is not { } otherNight)
+            return one.SharedNight is null && other.SharedNight is null;
+        return night.MayShareCores == otherNight.MayShareCores
+            && one.MeasuredOn.RelativeCoreSpeed == other.MeasuredOn.RelativeCoreSpeed
+            && night.Others.Length == otherNight.Others.Length
+            && night.After.Zip(otherNight.After).All(after => after.First.SequenceEqual(after.Second))
+            && night.Others.Zip(otherNight.Others).All(jobs =>
+                jobs.First.Plan.Name == jobs.Second.Plan.Name && jobs.First.Plan.MeasuredOn.RelativeCoreSpeed == jobs.Second.Plan.MeasuredOn.RelativeCoreSpeed
+                && jobs.First.Plan.InputFactor == jobs.Second.Plan.InputFactor && ScalesAlikeAlone(jobs.First.Plan, jobs.Second.Plan));
+    }
 
     private static IEnumerable<Phase> PhasesOf(Plan plan) => plan.Structure?.Phases ?? [];
 
@@ -97,20 +123,33 @@ public static class Planner
         cancellation.ThrowIfCancellationRequested();
         choice = choice is null ? null : priced.First(offer => offer.Run == choice.Run && offer.Outcome.Purchase == choice.Outcome.Purchase);
 
+        Verdict verdict = VerdictWriter.Write(plan, forecast, priced, choice, stays);
+        PlanResult? alone = null;
+        NightSchedule? night = null;
+        if (scaling is NightScaling shared)
+        {
+            alone = Alone(Evaluate(plan with { SharedNight = null }, catalogue, settings, shared.Own, cancellation), verdict.Choice);
+            night = priced.FirstOrDefault(offer => offer.Outcome == verdict.Choice) is { } shown ? NightOn(shared, shown.Run) : null;
+        }
+
         return new PlanResult
         {
+            Alone = alone,
+            NightOnChoice = night,
             Plan = plan,
             Seed = settings.Seed,
             Forecast = forecast,
             Machines = [.. priced.Select(offer => offer.Outcome)],
-            Verdict = VerdictWriter.Write(plan, forecast, priced, choice, stays),
+            Verdict = verdict,
             NextFaster = Find(nextFaster),
             RunnerUp = Find(runnerUp),
             ShareChoiceStays = stays,
             Outlook = settings.SimulateNextRuns && plan.Window is { } asked && !scaling.Groups.IsEmpty
                 ? OutlookOf(scaling, priced, choice, asked, forecast.NextMeasurement?.Cores ?? adviseAt, cancellation)
                 : null,
-            Problems = Doubts.Of(plan, forecast, scaling, choice?.Outcome, offers, currency),
+            Problems = alone is null
+                ? Doubts.Of(plan, forecast, scaling, choice?.Outcome, offers, currency)
+                : [Doubts.OfNight(plan, night), .. alone.Problems],
         };
 
         MachineOutcome? Find(Offer? offer) =>
@@ -129,6 +168,20 @@ public static class Planner
         int next = Min(cores ?? measured, measured * MeasurementAdvice.FarthestTimes);
         return new MeasurementOutlook(
             next, simulation.ShareStays(scaling, next, 1, cancellation), simulation.ShareStays(scaling, next, 2, cancellation));
+    }
+
+    /// <summary>The job by itself, on the machine chosen for the whole night.</summary>
+    private static PlanResult Alone(PlanResult alone, MachineOutcome? choice)
+    {
+        MachineOutcome? same = choice is null ? null : alone.Machines.FirstOrDefault(outcome => outcome.Machine == choice.Machine && outcome.Purchase == choice.Purchase);
+        return alone with { Verdict = alone.Verdict with { Choice = same } };
+    }
+
+    /// <summary>The night's usual schedule on a machine, in its own seconds.</summary>
+    private static NightSchedule NightOn(NightScaling night, MachineRun run)
+    {
+        double factor = run.Plan.InputFactor * run.Plan.MeasuredOn.RelativeCoreSpeed / run.Machine.RelativeCoreSpeed;
+        return new NightSchedule([.. night.ScheduleOn(run.EffectiveCores).Runs.Select(one => one with { StartSeconds = one.StartSeconds * factor, EndSeconds = one.EndSeconds * factor })]);
     }
 
     /// <summary>In what share of the curves, each taken as the true one, the choice is the cheapest that holds.</summary>

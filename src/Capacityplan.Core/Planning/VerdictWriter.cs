@@ -37,7 +37,7 @@ internal static class VerdictWriter
             Choice = outcome,
             Parts =
             [
-                new(Machine, outcome.Machine.Name), new(Words, " finishes in "), new(Time, time), new(Words, $" ({range}), inside the "),
+                new(Machine, outcome.Machine.Name), new(Words, $" finishes {All(plan)}in "), new(Time, time), new(Words, $" ({range}), inside the "),
                 new(AnswerPartKind.Window, Stated(window.Seconds)), new(Words, " window on "), new(Chance, chance), new(Words, " nights, for "),
                 new(Cost, cost), new(Words, " a run."),
             ],
@@ -87,6 +87,7 @@ internal static class VerdictWriter
 
     private static Verdict NothingFits(Plan plan, ImmutableArray<Offer> compared, string none)
     {
+        string needing = plan.SharedNight is null ? "job" : "night";
         MachineOutcome largest = compared.MaxBy(offer => offer.Outcome.Machine.MemoryGiB)!.Outcome;
         return new Verdict
         {
@@ -94,10 +95,10 @@ internal static class VerdictWriter
             Choice = null,
             Parts =
             [
-                new(Words, $"{none} has the {Gibibytes(plan.MemoryGiB)} the job needs. The largest, "), new(Machine, largest.Machine.Name),
+                new(Words, $"{none} has the {Gibibytes(plan.MemoryNeededGiB)} the {needing} needs. The largest, "), new(Machine, largest.Machine.Name),
                 new(Words, $", has {Gibibytes(largest.Machine.MemoryGiB)}."),
             ],
-            BriefParts = [new(Words, $"{none} has the {Gibibytes(plan.MemoryGiB)} the job needs.")],
+            BriefParts = [new(Words, $"{none} has the {Gibibytes(plan.MemoryNeededGiB)} the {needing} needs.")],
             Then = "Add a larger machine to the catalogue, or correct the memory needed.",
             StateNote = "not enough memory",
         };
@@ -113,6 +114,9 @@ internal static class VerdictWriter
         Then = then,
         StateNote = note,
     };
+
+    /// <summary>"all 3 jobs " where others share the night.</summary>
+    private static string All(Plan plan) => plan.SharedNight is { } night ? $"all {night.After.Length} jobs " : "";
 
     private static string? Sureness(double? stays) =>
         stays is { } share ? $"Cheapest that holds in {Figures.Chance(share)} draws." : null;
