@@ -40,7 +40,6 @@ internal static class ForecastBuilder
         {
             Basis = (scaling is LeveredScaling levered ? levered.Unchanged : scaling) switch
             {
-                NightScaling => ForecastBasis.SharedNight,
                 MeasuredScaling => ForecastBasis.Timings,
                 StructuredScaling => ForecastBasis.Structure,
                 GraphScaling => ForecastBasis.TaskGraph,
@@ -68,6 +67,22 @@ internal static class ForecastBuilder
     }
 
     private static int? MeasuredUpTo(ScalingForecast scaling) => scaling.Groups.IsEmpty ? null : scaling.Groups.Max(group => group.Cores);
+
+    /// <summary>What the answer for a whole night says of it; its points and curve are those of the plan's own job.</summary>
+    public static Forecast OfNight(Forecast own, Plan plan, ScalingForecast night)
+    {
+        double work = night.WorkSeconds * plan.InputFactor, span = night.SpanSeconds * plan.InputFactor;
+        return own with
+        {
+            Basis = ForecastBasis.SharedNight,
+            MeasuredUpToCores = night.MeasuredUpToCores is { } cores ? (int)Floor(cores) : null,
+            WorkSeconds = work,
+            SpanSeconds = span,
+            SerialFraction = span / work,
+            RunToRunNoise = night.RunToRunNoise,
+            SpanBindsFromCores = WorkSpanLaws.SpanBindsFromCores(work, span),
+        };
+    }
 
     private static ImmutableArray<MeasuredPoint> Measured(ScalingForecast scaling) =>
     [

@@ -10,9 +10,10 @@ namespace Capacityplan.Core.Planning;
 /// </summary>
 /// <remarks>
 /// Jobs whose cores are chosen before they run are called moldable (Turek, Wolf and Yu, "Approximate algorithms for scheduling
-/// parallelizable tasks", SPAA 1992; named from memory). Finding the best shares is hard in general; here they are searched
-/// from "all cores for each" and "the same for each that can run at once" by changing one job's share, or moving cores
-/// from one job to another, as long as the night gets shorter. It is never longer than one job after another.
+/// parallelizable tasks", SPAA 1992; named from memory). Finding the best shares is hard in general. Up to three jobs all
+/// shares of the list below are tried in all orders; with more they are searched from "all cores for each" and "the same for
+/// each that can run at once" by changing one job's share, or moving cores from one job to another, as long as the night
+/// gets shorter. It is never longer than one job after another.
 /// </remarks>
 internal sealed class NightAllotment
 {
@@ -37,69 +38,10 @@ internal sealed class NightAllotment
     /// <param name="seconds">Usual time of a job on so many cores' worth, seconds.</param>
     public static NightAllotment Find(ImmutableArray<ImmutableArray<int>> after, double cores, bool mayShare, Func<int, double, double> seconds)
     {
-        int jobs = after.Length;
         // A job has one core at least: less is nothing it was measured or described for.
         double[] choices = mayShare ? [.. s_shares.Where(share => share * cores >= 1)] : [1];
-        double[][] times = [.. Enumerable.Range(0, jobs).Select(job => choices.Select(share => seconds(job, share * cores)).ToArray())];
-        int[] best = new int[jobs];
-        double least = Length(best);
-        if (choices.Length > 1)
-        {
-            int alike = Array.FindIndex(choices, share => share * Widest(after) <= 1 + Rounding);
-            int[] even = [.. Enumerable.Repeat(alike < 0 ? choices.Length - 1 : alike, jobs)];
-            int[] first = (int[])best.Clone();
-            (int[] fromAll, double all) = Improve(first, least);
-            (int[] fromEven, double evenLength) = Improve(even, Length(even));
-            (best, least) = evenLength < all ? (fromEven, evenLength) : (fromAll, all);
-        }
-
-        return Of(best);
-
-        NightAllotment Of(int[] chosen)
-        {
-            double[] usual = [.. chosen.Select((choice, job) => times[job][choice])];
-            return new NightAllotment(after, [.. chosen.Select(choice => choices[choice])], Order(after, usual));
-        }
-
-        double Length(int[] chosen) => Of(chosen).Run([.. chosen.Select((choice, job) => times[job][choice])], null);
-
-        (int[] Chosen, double Length) Improve(int[] chosen, double length)
-        {
-            for (bool shorter = true; shorter;)
-            {
-                shorter = false;
-                for (int job = 0; job < jobs; job++)
-                {
-                    for (int choice = 0; choice < choices.Length; choice++)
-                    {
-                        shorter |= Try(job, choice, -1, 0);
-                        for (int other = 0; other < jobs; other++)
-                        {
-                            // Two jobs side by side on all cores: what one gains the other gives up.
-                            int rest = Array.FindIndex(choices, share => share <= 1 - choices[choice] + Rounding);
-                            if (other != job && rest >= 0)
-                                shorter |= Try(job, choice, other, rest);
-                        }
-                    }
-                }
-            }
-
-            return (chosen, length);
-
-            bool Try(int job, int choice, int other, int rest)
-            {
-                int[] tried = (int[])chosen.Clone();
-                tried[job] = choice;
-                if (other >= 0)
-                    tried[other] = rest;
-                double tryLength = Length(tried);
-                // A gain within rounding would go round in circles.
-                if (tryLength >= length * (1 - 1e-12))
-                    return false;
-                (chosen, length) = (tried, tryLength);
-                return true;
-            }
-        }
+        double[][] times = [.. Enumerable.Range(0, after.Length).Select(job => choices.Select(share => seconds(job, share * cores)).ToArray())];
+        return new Search(after, choices, times).Best();
     }
 
     /// <summary>Runs the night with these shares.</summary>
@@ -158,20 +100,6 @@ internal sealed class NightAllotment
         return true;
     }
 
-    /// <summary>Jobs by what still hangs on them: the longest chain of usual times from their start, longest first.</summary>
-    private static int[] Order(ImmutableArray<ImmutableArray<int>> after, double[] seconds)
-    {
-        double[] chain = new double[seconds.Length];
-        foreach (int job in Sorted(after).Reverse())
-        {
-            chain[job] += seconds[job];
-            foreach (int before in after[job])
-                chain[before] = Max(chain[before], chain[job]);
-        }
-
-        return [.. Enumerable.Range(0, seconds.Length).OrderByDescending(job => chain[job]).ThenBy(job => job)];
-    }
-
     /// <summary>Jobs so that each stands behind those it waits for.</summary>
     internal static int[] Sorted(ImmutableArray<ImmutableArray<int>> after)
     {
@@ -188,12 +116,112 @@ internal sealed class NightAllotment
         return [.. sorted];
     }
 
-    /// <summary>The most jobs on one level of the order: about how many can run at once.</summary>
-    private static int Widest(ImmutableArray<ImmutableArray<int>> after)
+    /// <summary>The search for shares.</summary>
+    private sealed class Search(ImmutableArray<ImmutableArray<int>> after, double[] choices, double[][] times)
     {
-        int[] level = new int[after.Length];
-        foreach (int job in Sorted(after))
-            level[job] = after[job].Select(before => level[before] + 1).DefaultIfEmpty(0).Max();
-        return level.GroupBy(one => one).Max(jobs => jobs.Count());
+        /// <summary>Up to so many jobs every combination of shares is tried in every order.</summary>
+        private const int FewJobs = 3;
+
+        private readonly int _jobs = after.Length;
+        private NightAllotment? _best;
+        private double _least = double.PositiveInfinity;
+
+        public NightAllotment Best()
+        {
+            // One after another, with all cores each: nothing found may be worse.
+            Length(new int[_jobs]);
+            if (choices.Length > 1 && _jobs <= FewJobs)
+                TryAll();
+            else if (choices.Length > 1)
+            {
+                int alike = Array.FindIndex(choices, share => share * Widest() <= 1 + Rounding);
+                Improve(new int[_jobs]);
+                Improve([.. Enumerable.Repeat(alike < 0 ? choices.Length - 1 : alike, _jobs)]);
+            }
+
+            return _best!;
+        }
+
+        private void TryAll()
+        {
+            int[][] orders = [.. Orders(_jobs)];
+            int[] chosen = new int[_jobs];
+            for (int place = 0; place >= 0;)
+            {
+                foreach (int[] order in orders)
+                    Length(chosen, order);
+                for (place = _jobs - 1; place >= 0 && ++chosen[place] == choices.Length; place--)
+                    chosen[place] = 0;
+            }
+        }
+
+        /// <summary>Changes one job's share, or moves cores from one job to another, as long as the night gets shorter.</summary>
+        private void Improve(int[] chosen)
+        {
+            double length = Length(chosen);
+            for (bool shorter = true; shorter;)
+            {
+                shorter = false;
+                for (int job = 0; job < _jobs; job++)
+                {
+                    for (int choice = 0; choice < choices.Length; choice++)
+                    {
+                        // Two jobs side by side on all cores: what one gains the other gives up.
+                        int rest = Array.FindIndex(choices, share => share <= 1 - choices[choice] + Rounding);
+                        for (int other = -1; other < _jobs; other++)
+                        {
+                            if (other == job || (other >= 0 && rest < 0))
+                                continue;
+                            int[] tried = (int[])chosen.Clone();
+                            tried[job] = choice;
+                            if (other >= 0)
+                                tried[other] = rest;
+                            double tryLength = Length(tried);
+                            // A gain within rounding would go round in circles.
+                            if (tryLength >= length * (1 - 1e-12))
+                                continue;
+                            (chosen, length, shorter) = (tried, tryLength, true);
+                        }
+                    }
+                }
+            }
+        }
+
+        private double Length(int[] chosen, int[]? order = null)
+        {
+            double[] usual = [.. chosen.Select((choice, job) => times[job][choice])];
+            var allotment = new NightAllotment(after, [.. chosen.Select(choice => choices[choice])], order ?? ByChain(usual));
+            double length = allotment.Run(usual, null);
+            if (length < _least * (1 - 1e-12))
+                (_best, _least) = (allotment, length);
+            return length;
+        }
+
+        /// <summary>Jobs by what still hangs on them: the longest chain of usual times from their start, longest first.</summary>
+        private int[] ByChain(double[] seconds)
+        {
+            double[] chain = new double[_jobs];
+            foreach (int job in Sorted(after).Reverse())
+            {
+                chain[job] += seconds[job];
+                foreach (int before in after[job])
+                    chain[before] = Max(chain[before], chain[job]);
+            }
+
+            return [.. Enumerable.Range(0, _jobs).OrderByDescending(job => chain[job]).ThenBy(job => job)];
+        }
+
+        /// <summary>The most jobs on one level of the order: about how many can run at once.</summary>
+        private int Widest()
+        {
+            int[] level = new int[_jobs];
+            foreach (int job in Sorted(after))
+                level[job] = after[job].Select(before => level[before] + 1).DefaultIfEmpty(0).Max();
+            return level.GroupBy(one => one).Max(jobs => jobs.Count());
+        }
+
+        private static IEnumerable<int[]> Orders(int jobs) => jobs == 1
+            ? [[0]]
+            : Orders(jobs - 1).SelectMany(order => Enumerable.Range(0, jobs).Select(at => (int[])[.. order.Take(at), jobs - 1, .. order.Skip(at)]));
     }
 }

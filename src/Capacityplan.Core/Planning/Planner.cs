@@ -119,22 +119,23 @@ public static class Planner
         int? adviseAt = settings.AdviseForChoice && choice is not null
             ? (int)Ceiling(choice.Run.EffectiveCores)
             : settings.Cores.IsEmpty ? null : settings.Cores.Max();
-        Forecast forecast = ForecastBuilder.Build(plan, scaling, settings, largest, adviseAt);
+        PlanResult? alone = scaling is NightScaling { Own: { } own }
+            ? Evaluate(plan with { SharedNight = null }, catalogue, settings, own, cancellation)
+            : null;
+        Forecast forecast = alone is null
+            ? ForecastBuilder.Build(plan, scaling, settings, largest, adviseAt)
+            : ForecastBuilder.OfNight(alone.Forecast, plan, scaling);
         cancellation.ThrowIfCancellationRequested();
         choice = choice is null ? null : priced.First(offer => offer.Run == choice.Run && offer.Outcome.Purchase == choice.Outcome.Purchase);
 
         Verdict verdict = VerdictWriter.Write(plan, forecast, priced, choice, stays);
-        PlanResult? alone = null;
-        NightSchedule? night = null;
-        if (scaling is NightScaling shared)
-        {
-            alone = Alone(Evaluate(plan with { SharedNight = null }, catalogue, settings, shared.Own, cancellation), verdict.Choice);
-            night = priced.FirstOrDefault(offer => offer.Outcome == verdict.Choice) is { } shown ? NightOn(shared, shown.Run) : null;
-        }
+        NightSchedule? night = scaling is NightScaling shared && priced.FirstOrDefault(offer => offer.Outcome == verdict.Choice) is { } shown
+            ? NightOn(shared, shown.Run)
+            : null;
 
         return new PlanResult
         {
-            Alone = alone,
+            Alone = alone is null ? null : On(alone, verdict.Choice),
             NightOnChoice = night,
             Plan = plan,
             Seed = settings.Seed,
@@ -171,7 +172,7 @@ public static class Planner
     }
 
     /// <summary>The job by itself, on the machine chosen for the whole night.</summary>
-    private static PlanResult Alone(PlanResult alone, MachineOutcome? choice)
+    private static PlanResult On(PlanResult alone, MachineOutcome? choice)
     {
         MachineOutcome? same = choice is null ? null : alone.Machines.FirstOrDefault(outcome => outcome.Machine == choice.Machine && outcome.Purchase == choice.Purchase);
         return alone with { Verdict = alone.Verdict with { Choice = same } };
