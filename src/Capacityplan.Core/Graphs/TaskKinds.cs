@@ -10,6 +10,7 @@ public sealed class TaskKinds
 {
     private const string AllAlike = "tasks";
     private const string Rest = "others";
+    private const string Marks = "_-.:#/ ";
 
     private readonly byte[] _kinds;
 
@@ -33,6 +34,13 @@ public sealed class TaskKinds
     {
         ArgumentNullException.ThrowIfNull(graph);
         Require.Within(most, 2, byte.MaxValue);
+        // Where ids go on after what they begin with in many ways, their first word says enough.
+        return Of(graph, most, byWord: false) ?? Of(graph, most, byWord: true)!;
+    }
+
+    // Null where there are too many kinds to tell apart, and their first words might make fewer.
+    private static TaskKinds? Of(TaskGraph graph, int most, bool byWord)
+    {
         var numbers = new Dictionary<string, int>(StringComparer.Ordinal);
         Dictionary<string, int>.AlternateLookup<ReadOnlySpan<char>> known = numbers.GetAlternateLookup<ReadOnlySpan<char>>();
         var work = new List<double>();
@@ -40,6 +48,8 @@ public sealed class TaskKinds
         for (int task = 0; task < met.Length; task++)
         {
             ReadOnlySpan<char> stem = Stem(graph.Id(task));
+            if (byWord && stem.IndexOfAny(Marks) is > 0 and var mark)
+                stem = stem[..mark];
             if (!known.TryGetValue(stem, out int number))
             {
                 number = work.Count;
@@ -51,6 +61,8 @@ public sealed class TaskKinds
             work[number] += graph.Seconds[task];
         }
 
+        if (!byWord && work.Count > most)
+            return null;
         int[] ranked = [.. Enumerable.Range(0, work.Count).OrderByDescending(number => work[number]).ThenBy(number => number)];
         string[] names = new string[work.Count];
         foreach ((string name, int number) in numbers)
@@ -67,7 +79,7 @@ public sealed class TaskKinds
     // Without the number at its end, the marks before that, and a word that only says that it is a number.
     private static ReadOnlySpan<char> Stem(ReadOnlySpan<char> id)
     {
-        ReadOnlySpan<char> stem = id.TrimEnd("0123456789").TrimEnd("_-.:#/ ");
+        ReadOnlySpan<char> stem = id.TrimEnd("0123456789").TrimEnd(Marks);
         if (stem.EndsWith("_ID", StringComparison.Ordinal) || stem.EndsWith("_id", StringComparison.Ordinal))
             stem = stem[..^3];
         return stem;

@@ -38,6 +38,32 @@ internal sealed class GraphAssembly(GraphFindings findings)
     /// <summary>True once there are more than a graph may have.</summary>
     public bool IsFull { get; private set; }
 
+    /// <summary>The number of a name that has been met; -1 where it has not.</summary>
+    public int Known(ReadOnlySpan<char> id) => PlainNumber(id) is >= 0 and var plain
+        ? Known(plain)
+        : _known.GetAlternateLookup<ReadOnlySpan<char>>().TryGetValue(id, out int number) ? number : -1;
+
+    /// <summary>Likewise of a name that is a plain number.</summary>
+    public int Known(int plain) => plain < _byNumber.Length ? _byNumber[plain] - 1 : -1;
+
+    /// <summary>The parents given so far, by the number of their child's name: where those of each begin, and all of them.</summary>
+    public (int[] Start, int[] Parents) ParentsByChild() => ByChild(CollectionsMarshal.AsSpan(_parents), CollectionsMarshal.AsSpan(_children));
+
+    /// <summary>The same of other edges, in numbers of names.</summary>
+    public (int[] Start, int[] Parents) ByChild(ReadOnlySpan<int> parents, ReadOnlySpan<int> children)
+    {
+        int[] start = new int[_names.Count + 1];
+        foreach (int child in children)
+            start[child + 1]++;
+        for (int name = 0; name < _names.Count; name++)
+            start[name + 1] += start[name];
+        int[] next = start[..^1];
+        int[] sorted = new int[parents.Length];
+        for (int i = 0; i < parents.Length; i++)
+            sorted[next[children[i]]++] = parents[i];
+        return (start, sorted);
+    }
+
     /// <summary>The number of a name, met here.</summary>
     public int Name(ReadOnlySpan<char> id, TextSpan at)
     {
@@ -61,7 +87,22 @@ internal sealed class GraphAssembly(GraphFindings findings)
         return number;
     }
 
-    // -1 for anything that is not the one way to write a number below the most.
+    /// <summary>The number that a name plainly is; -1 for anything that is not the one way to write a number below the most.</summary>
+    public static int PlainNumber(ReadOnlySpan<byte> id)
+    {
+        if (id.IsEmpty || id.Length > 7 || id[0] == (byte)'0' && id.Length > 1)
+            return -1;
+        int number = 0;
+        foreach (byte digit in id)
+        {
+            if (digit is < (byte)'0' or > (byte)'9')
+                return -1;
+            number = 10 * number + (digit - '0');
+        }
+
+        return number;
+    }
+
     private static int PlainNumber(ReadOnlySpan<char> id)
     {
         if (id.IsEmpty || id.Length > 7 || id[0] == '0' && id.Length > 1)

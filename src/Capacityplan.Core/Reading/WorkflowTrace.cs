@@ -1,5 +1,6 @@
 using System.Buffers;
 using System.Globalization;
+using System.Runtime.InteropServices;
 using System.Text;
 using System.Text.Json;
 using Capacityplan.Core.Graphs;
@@ -32,9 +33,9 @@ internal sealed class WorkflowTrace
     private readonly List<Part> _parts = [];
     private readonly List<int> _taskParents = [];
     private readonly List<int> _taskChildren = [];
-    // Edges as parents and as children list them, parent and child in one number; they ought to be the same.
-    private readonly List<ulong> _listedParents = [];
-    private readonly List<ulong> _listedChildren = [];
+    // Edges as tasks list their children, in numbers of names; they ought to be those that tasks list as their parents.
+    private readonly List<int> _listedParents = [];
+    private readonly List<int> _listedChildren = [];
     private byte[] _bytes = new byte[1 << 18];
     private char[] _word = new char[256];
     private int _length;
@@ -113,33 +114,30 @@ internal sealed class WorkflowTrace
             return null;
         }
 
-        AddEdges();
+        AddListedChildren();
         return _assembly.Complete();
     }
 
-    private void AddEdges()
+    private void AddListedChildren()
     {
-        _listedParents.Sort();
-        _listedChildren.Sort();
-        int at = 0;
-        foreach (ulong edge in _listedParents)
-            AddEdge(edge);
-        foreach (ulong edge in _listedChildren)
+        if (_listedChildren.Count == 0)
+            return;
+        (int[] known, int[] parents) = _assembly.ParentsByChild();
+        (int[] listed, int[] listing) = _assembly.ByChild(CollectionsMarshal.AsSpan(_listedParents), CollectionsMarshal.AsSpan(_listedChildren));
+        // By name: the last child it was a parent of.
+        int[] met = new int[known.Length];
+        for (int child = 0; child + 1 < known.Length; child++)
         {
-            while (at < _listedParents.Count && _listedParents[at] < edge)
-                at++;
-            if (at < _listedParents.Count && _listedParents[at] == edge)
-                continue;
-            AddEdge(edge);
-            (int parent, int child) = ((int)(edge >> 32), (int)(edge & int.MaxValue));
-            _findings.Add(GraphFinding.OneSidedEdge, _assembly.At(parent), _assembly.NameOf(child), FindingWords.Quoted(_assembly.NameOf(parent)));
+            foreach (int parent in parents.AsSpan(known[child]..known[child + 1]))
+                met[parent] = child + 1;
+            foreach (int parent in listing.AsSpan(listed[child]..listed[child + 1]))
+            {
+                if (met[parent] == child + 1)
+                    continue;
+                _assembly.Edge(parent, child, _assembly.At(child));
+                _findings.Add(GraphFinding.OneSidedEdge, _assembly.At(parent), _assembly.NameOf(child), FindingWords.Quoted(_assembly.NameOf(parent)));
+            }
         }
-    }
-
-    private void AddEdge(ulong edge)
-    {
-        (int parent, int child) = ((int)(edge >> 32), (int)(edge & int.MaxValue));
-        _assembly.Edge(parent, child, _assembly.At(child));
     }
 
     private void Read(bool isEnd)
@@ -198,9 +196,20 @@ internal sealed class WorkflowTrace
             passed = passed[(last + 1)..];
         }
 
-        _column += Encoding.UTF8.GetCharCount(passed);
+        _column += CharCount(passed);
         _placed = at;
         return new TextSpan(_line, _column, length);
+    }
+
+    // Most of what is passed is short, where a loop is faster than a call.
+    private static int CharCount(ReadOnlySpan<byte> utf8)
+    {
+        if (utf8.Length > 64)
+            return Encoding.UTF8.GetCharCount(utf8);
+        int count = 0;
+        foreach (byte one in utf8)
+            count += (one & 0xC0) == 0x80 ? 0 : one >= 0xF0 ? 2 : 1;
+        return count;
     }
 
     private void Token(ref Utf8JsonReader reader)
@@ -267,24 +276,24 @@ internal sealed class WorkflowTrace
         switch (_parts[^1], _property)
         {
             case (Part.Parents, _) or (Part.Children, _):
-                TextSpan namedAt = At(ref reader);
-                ReadOnlySpan<char> named = Word(ref reader);
-                if (named.IsEmpty)
-                    _findings.Add(GraphFinding.NoId, namedAt);
+                int named = Named(ref reader);
+                if (named < 0)
+                    _findings.Add(GraphFinding.NoId, At(ref reader));
                 else
-                    (_parts[^1] == Part.Parents ? _taskParents : _taskChildren).Add(_assembly.Name(named, namedAt));
+                    (_parts[^1] == Part.Parents ? _taskParents : _taskChildren).Add(named);
                 break;
             case (Part.Task, "id") or (Part.Run, "id"):
-                TextSpan idAt = At(ref reader);
-                ReadOnlySpan<char> id = Word(ref reader);
-                if (id.IsEmpty)
+                int id = Named(ref reader);
+                if (id < 0)
                     break;
-                _taskAt = idAt;
-                _name = _assembly.Name(id, idAt);
+                _taskAt = At(ref reader);
+                _name = id;
                 break;
             case (Part.Run, "runtimeInSeconds"):
                 _secondsAt = At(ref reader);
-                _seconds = GraphAssembly.Seconds(Word(ref reader), 1, _secondsAt, _findings) ?? 0;
+                _seconds = reader.TokenType == JsonTokenType.Number && reader.TryGetDouble(out double plain) && plain is >= 0 and < 1e100
+                    ? plain
+                    : GraphAssembly.Seconds(Word(ref reader), 1, _secondsAt, _findings) ?? 0;
                 break;
             case (Part.Run, "coreCount"):
                 if (reader.TokenType == JsonTokenType.Number && reader.TryGetDouble(out double cores))
@@ -305,6 +314,21 @@ internal sealed class WorkflowTrace
             default:
                 break;
         }
+    }
+
+    // A name is met far more often than it is new, and only where it is new does it matter where it stands. -1 where there is none.
+    private int Named(ref Utf8JsonReader reader)
+    {
+        if (!reader.ValueIsEscaped && reader.TokenType is JsonTokenType.String or JsonTokenType.Number
+            && GraphAssembly.PlainNumber(reader.ValueSpan) is >= 0 and var plain && _assembly.Known(plain) is >= 0 and var number)
+        {
+            return number;
+        }
+
+        ReadOnlySpan<char> word = Word(ref reader);
+        if (word.IsEmpty)
+            return -1;
+        return _assembly.Known(word) is >= 0 and var known ? known : _assembly.Name(word, At(ref reader));
     }
 
     private TextSpan At(ref Utf8JsonReader reader) =>
@@ -346,9 +370,12 @@ internal sealed class WorkflowTrace
 
         _assembly.Declare(_name, _taskAt);
         foreach (int parent in _taskParents)
-            _listedParents.Add((ulong)(uint)parent << 32 | (uint)_name);
+            _assembly.Edge(parent, _name, _taskAt);
         foreach (int child in _taskChildren)
-            _listedChildren.Add((ulong)(uint)_name << 32 | (uint)child);
+        {
+            _listedParents.Add(_name);
+            _listedChildren.Add(child);
+        }
     }
 
     private void EndRun()

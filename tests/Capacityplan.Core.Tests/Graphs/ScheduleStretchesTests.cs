@@ -74,6 +74,14 @@ public sealed class ScheduleStretchesTests
     }
 
     [Fact]
+    public void Kinds_TooManyToTellApart_AreTheirFirstWords()
+    {
+        TaskGraph graph = TaskGraph.TryCreate(Enumerable.Range(0, 12).Select(tile => $"{(tile % 2 == 0 ? "grid" : "draw")}_tile{(char)('a' + tile)}_1"), Enumerable.Repeat(1.0, 12), [], out _)!;
+
+        Assert.Equal(["grid", "draw"], TaskKinds.Of(graph, most: 4).Names);
+    }
+
+    [Fact]
     public void Kinds_TooManyToTellApart_EndInOthers()
     {
         TaskGraph graph = TaskGraph.TryCreate(Enumerable.Range(0, 10).Select(kind => $"{(char)('a' + kind)}_1"), Enumerable.Range(1, 10).Select(one => (double)one), [], out _)!;

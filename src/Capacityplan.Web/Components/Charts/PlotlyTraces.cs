@@ -104,7 +104,7 @@ internal sealed class PlotlyTraces(ChartModel model, ChartFrame frame, ChartColo
                 Width = 0.84m,
                 HoverInfo = Plotly.Blazor.Traces.BarLib.HoverInfoFlag.Text,
                 HoverTextArray = [.. use.Select(stretch => PlotlyText.Encoded(stretch.Text))],
-                Marker = new() { Color = colours.Of(use.Key), Line = new() { Width = 0 }, Pattern = PatternOf(use.Key) },
+                Marker = new() { Color = colours.Of(use.Key), Line = new() { Color = colours.Sheet, Width = use.Key >= TimeUse.FirstKind ? 0.5m : 0 }, Pattern = PatternOf(use.Key) },
             };
         }
     }

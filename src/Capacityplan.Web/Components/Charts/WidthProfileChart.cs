@@ -16,11 +16,12 @@ public static class WidthProfileChart
     public static ChartModel Build(GraphStudy study)
     {
         double span = study.Job.Graph.SpanSeconds;
-        AxisTicks.EvenTimes(0, span, out string unit);
-        double size = AxisTicks.SizeOf(span);
+        // A graph may take no time at all.
+        double end = span > 0 ? span : 1;
+        ValueList<ChartTick> ticks = AxisTicks.EvenTimes(0, end, out string unit);
         ImmutableArray<WidthStep> steps = study.Profile.Thinned(MostSteps);
         double most = study.Profile.MaxWidth, mean = study.Job.Graph.Parallelism ?? 1;
-        ChartColumn[] columns = [.. steps.SkipLast(1).Select((step, i) => new ChartColumn(step.Seconds / size, steps[i + 1].Seconds / size, step.Tasks))];
+        ChartColumn[] columns = [.. steps.SkipLast(1).Select((step, i) => new ChartColumn(step.Seconds, steps[i + 1].Seconds, step.Tasks))];
         double high = 1.15 * most;
         return new ChartModel
         {
@@ -28,11 +29,11 @@ public static class WidthProfileChart
             Title = Title(study),
             Subtitle = $"Tasks that run at one time with unlimited cores, against {unit} since the start. Cores past the most of them are of no use.",
             TextAlternative = $"With unlimited cores the job takes {Figures.Time(span)}. At most {Count(study.Profile.MaxWidth)} run at one time, {Figures.TimesNumber(mean)} on average.",
-            X = new() { Title = unit, Scale = AxisScale.Linear, Low = 0, High = span > 0 ? span / size : 1, Ticks = [] },
+            X = new() { Title = unit, Scale = AxisScale.Linear, Low = 0, High = end, Ticks = ticks },
             Y = new() { Title = "tasks", Scale = AxisScale.Linear, Low = 0, High = high, Ticks = AxisTicks.FromZero(high, leastStep: 1) },
             Height = Height,
             Columns = columns.ToValueList(),
-            Notes = [new ChartNote(new ChartPoint(span / size, mean), $"{Figures.TimesNumber(mean)} on average", NoteRole.Quiet) { Side = -1, Offset = (-4, -8) }],
+            Notes = [new ChartNote(new ChartPoint(end, mean), $"{Figures.TimesNumber(mean)} on average", NoteRole.Quiet) { Side = -1, Offset = (-4, -8) }],
             Table = new(
                 ["from", "tasks that run"],
                 study.Profile.Thinned(TableRows).Select(step => new TableRow([Figures.Time(step.Seconds), Figures.Count(step.Tasks)])).ToValueList()),
