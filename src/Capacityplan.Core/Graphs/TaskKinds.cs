@@ -1,3 +1,4 @@
+using System.Buffers;
 using System.Collections.Immutable;
 
 namespace Capacityplan.Core.Graphs;
@@ -11,6 +12,8 @@ public sealed class TaskKinds
     private const string AllAlike = "tasks";
     private const string Rest = "others";
     private const string Marks = "_-.:#/ ";
+
+    private static readonly SearchValues<char> s_marks = SearchValues.Create(Marks);
 
     private readonly byte[] _kinds;
 
@@ -48,7 +51,7 @@ public sealed class TaskKinds
         for (int task = 0; task < met.Length; task++)
         {
             ReadOnlySpan<char> stem = Stem(graph.Id(task));
-            if (byWord && stem.IndexOfAny(Marks) is > 0 and var mark)
+            if (byWord && stem.IndexOfAny(s_marks) is > 0 and var mark)
                 stem = stem[..mark];
             if (!known.TryGetValue(stem, out int number))
             {
