@@ -28,6 +28,21 @@ internal static class FitTimes
         return 0;
     }
 
+    /// <summary>What is worked out after an answer: growth and sensitivity; and a what-if, which comes with it.</summary>
+    public static int Outlook()
+    {
+        DemoData demo = DemoData.Load();
+        Plan plan = PlanDraftReader.Read(demo.Plan).Plan!;
+        ScalingForecast scaling = Planner.Scale(plan);
+        PlanResult result = Planner.Evaluate(plan, demo.Catalogue, new PlannerSettings(), scaling);
+        Console.WriteLine("                                  median ms    max ms");
+        Measure("WhatIf.Evaluate, all levers", () =>
+            new WhatIf { Work = 1.1, Span = 0.5, Overhead = 2, Grain = 10 }.Evaluate(plan, demo.Catalogue, new PlannerSettings { Cores = [] }, scaling));
+        Measure("GrowthOutlook, three years", () => GrowthOutlook.Of(result, scaling));
+        Measure("Sensitivity", () => Sensitivity.Of(result, scaling)!);
+        return 0;
+    }
+
     private static void Measure(string name, Func<object> work)
     {
         var times = new List<double>();

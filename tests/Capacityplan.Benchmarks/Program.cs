@@ -5,6 +5,7 @@ return args switch
     ["accuracy", string timings] => Accuracy.Run(timings),
     ["published", .. string[] tables] when tables.Length > 0 => PublishedTables.Run(tables),
     ["fit"] => FitTimes.Run(),
+    ["outlook"] => FitTimes.Outlook(),
     ["graphs"] => GraphBenchmark.Schedules("tests/Capacityplan.Core.Tests/reference/stg"),
     ["graphs", "large"] => await GraphBenchmark.LargeAsync("plain"),
     ["graphs", "large", "plain" or "csv" or "json"] => await GraphBenchmark.LargeAsync(args[2]),
@@ -23,6 +24,7 @@ static int Usage()
         accuracy FILE       forecast measured programs from few core counts (FILE: program,cores,sitting,repeat,seconds)
         published FILE...   forecast the larger half of published tables of rates from the smaller (FILE: processors,value)
         fit                 how long the fit and pricing the demo's machines take
+        outlook             how long three years of growth and the sensitivities of the demo's answer take, and a what-if
         graphs [FOLDER]     how near the schedules of task graphs come to known optima (FOLDER: graphs and optima; from the root)
         graphs large [FORM] how long a graph of a million tasks takes to read and follow (FORM: plain, csv or json)
         latency [FOLDER]    how soon the charts follow a change, in a browser (FOLDER: a published build; else one is made)

@@ -42,6 +42,7 @@ internal static class Samples
                 // The other one than a new draft has.
                 Type type when type == typeof(bool) => !(bool)property.GetValue(draft)!,
                 Type type when type == typeof(Guid?) => Guid.NewGuid(),
+                Type type when type == typeof(WorkFormula) => WorkFormula.TimesLogarithm,
                 Type type when type == typeof(UnitDistribution) => UnitDistribution.BoundedPareto,
                 Type type when type == typeof(WhatIfDraft) => EveryFieldOfAWhatIf(0),
                 Type type when type == typeof(ImmutableArray<WhatIfDraft>) => (ImmutableArray<WhatIfDraft>)[EveryFieldOfAWhatIf(1), EveryFieldOfAWhatIf(2)],

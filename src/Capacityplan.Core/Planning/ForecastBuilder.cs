@@ -18,14 +18,17 @@ internal static class ForecastBuilder
     public static Forecast Build(Plan plan, ScalingForecast scaling, PlannerSettings settings, double largestCores, int? adviseAt)
     {
         double input = plan.InputFactor;
-        double oneCore = scaling.At(1, input).Quantile(0.5);
+        // Runs of several sizes say how the time grows with the input; else the plan's formula does.
+        double time = scaling.Growth is null ? plan.InputWork.TimeFactor(input) : 1;
+        double size = scaling.Growth is null ? 1 : input;
+        double oneCore = scaling.At(1, size).Quantile(0.5) * time;
         // The curve's own T1 and span; the median of the next run on one core differs from T1 only by the noise's skew.
-        double work = scaling.WorkSeconds * Pow(input, scaling.Growth?.Exponent.Median ?? 1);
-        double span = Min(work, scaling.SpanSeconds * Pow(input, scaling.Growth is { } growth ? growth.Exponent.Median * growth.RestShare.Median : 1));
+        double work = scaling.WorkSeconds * time * Pow(size, scaling.Growth?.Exponent.Median ?? 1);
+        double span = Min(work, scaling.SpanSeconds * time * Pow(size, scaling.Growth is { } growth ? growth.Exponent.Median * growth.RestShare.Median : 1));
 
         ForecastPoint Point(double cores)
         {
-            Band seconds = scaling.At(cores, input).Band(settings.BandShare);
+            Band seconds = scaling.At(cores, size).Band(settings.BandShare).Times(time);
             var speedup = new Band(oneCore / seconds.Median, oneCore / seconds.High, oneCore / seconds.Low);
             return new ForecastPoint(
                 cores, seconds, speedup, speedup.Median / cores,

@@ -1,6 +1,5 @@
 using Capacityplan.Core.Fitting;
 using Capacityplan.Core.Machines;
-using static System.Math;
 
 namespace Capacityplan.Core.Planning;
 
@@ -27,8 +26,8 @@ internal sealed record Offer(MachineRun Run, MachineOutcome Outcome, bool Compar
         double? largestInput = fits && plan.Window is { } asked ? run.LargestInputFactor(asked) : null;
         // How long it takes and how surely does not depend on how it is paid for.
         Band? heavyStartToFinish = heavy ? run.HeavyRunSeconds(settings.BandShare).Plus(machine.StartUpSeconds) : null;
-        double? ordinaryChance = plan.Window is { } ordinary ? run.ChanceOnOrdinaryNight(ordinary) : null;
-        double? heavyChance = heavy && plan.Window is { } heavyWindow ? run.ChanceOnHeavyNight(heavyWindow) : null;
+        double? ordinaryChance = plan.Window is { } ordinary ? run.ChanceOn(ordinary, heavy: false) : null;
+        double? heavyChance = plan.Window is { } heavyWindow ? run.ChanceOn(heavyWindow, heavy: true) : null;
         foreach (PurchaseOption purchase in machine.Purchase)
         {
             decimal costPerRun = purchase.CostOfRun(startToFinish.Median) * (decimal)plan.PriceFactor;
@@ -50,7 +49,7 @@ internal sealed record Offer(MachineRun Run, MachineOutcome Outcome, bool Compar
                 OnFrontier = false,
                 MeetsTarget = fits && chance >= plan.Window?.TargetChance,
                 LargestInputFactor = largestInput,
-                MonthsUntilMissed = largestInput is { } factor && plan.GrowthPerMonth > 0 ? Log(factor) / Log(1 + plan.GrowthPerMonth) : null,
+                MonthsUntilMissed = largestInput is { } factor ? plan.Growth.MonthsUntilAbove(factor) : null,
                 Why = null,
             });
         }

@@ -62,29 +62,6 @@ public sealed record BatchWindow
     public TimeOnly? StartsAt { get; }
 }
 
-/// <summary>How nights differ: a share of them has a larger input.</summary>
-public sealed record Nights
-{
-    /// <summary>All nights alike.</summary>
-    public static readonly Nights Alike = new(0, 1);
-
-    /// <summary>States how nights differ.</summary>
-    /// <param name="heavyShare">Share of heavy nights; from 0 to 1.</param>
-    /// <param name="heavyFactor">Input of a heavy night, times the usual; above 0.</param>
-    /// <exception cref="ArgumentOutOfRangeException">A figure is NaN, infinite or outside its range.</exception>
-    public Nights(double heavyShare, double heavyFactor)
-    {
-        HeavyShare = Require.Within(heavyShare, 0, 1);
-        HeavyFactor = Require.Positive(heavyFactor);
-    }
-
-    /// <summary>Share of heavy nights; from 0 to 1.</summary>
-    public double HeavyShare { get; }
-
-    /// <summary>Input of a heavy night, times the usual; above 0.</summary>
-    public double HeavyFactor { get; }
-}
-
 /// <summary>
 /// A job and what is asked of it. At least one description (timings, phases, a task graph, or work and span) is there; a window may be missing.
 /// </summary>
@@ -157,14 +134,14 @@ public sealed record Plan
     /// <summary>All prices, times those of the catalogue; 0 or more. A what-if sets it.</summary>
     public double PriceFactor { get; init => field = Require.NotNegative(value, nameof(PriceFactor)); } = 1;
 
-    /// <summary>Growth of the input, as a share a month (0.01 is 1 %); above -1 and at most 10.</summary>
-    public double GrowthPerMonth
-    {
-        get;
-        init => field = value > -1 && value <= 10
-            ? value
-            : throw new ArgumentOutOfRangeException(nameof(GrowthPerMonth), value, "Growth a month has to lie above -1 and be 10 at most.");
-    }
+    /// <summary>What a larger input makes of the run time.</summary>
+    public InputWork InputWork { get; init => field = value ?? throw new ArgumentNullException(nameof(InputWork)); } = InputWork.Proportional;
+
+    /// <summary>How the input grows.</summary>
+    public ExpectedGrowth Growth { get; init => field = value ?? throw new ArgumentNullException(nameof(Growth)); } = new(0);
+
+    /// <summary>Growth of the input a month, as a share (0.01 is 1 %), where no table says otherwise; above -1 and at most 10.</summary>
+    public double GrowthPerMonth { get => Growth.PerMonth; init => Growth = new ExpectedGrowth(value); }
 
     /// <summary>Runs a month; above 0. 30.4 is every night.</summary>
     public double RunsPerMonth { get; init => field = Require.Positive(value, nameof(RunsPerMonth)); } = 30.4;

@@ -45,6 +45,18 @@ public sealed record PlanDraft
     /// <summary>Growth of the input a month, as "1 %".</summary>
     public string Growth { get; init; } = "";
 
+    /// <summary>Months from now and the input in each, as pasted; the rate carries on past its last month.</summary>
+    public string GrowthTable { get; init; } = "";
+
+    /// <summary>How the run time grows with the input.</summary>
+    public WorkFormula WorkGrows { get; init; }
+
+    /// <summary>Items of the planned input, where the run time grows by n log n.</summary>
+    public string InputItems { get; init; } = "";
+
+    /// <summary>Input sizes or run times of past nights, as pasted; they stand in for <see cref="HeavyOneIn"/>.</summary>
+    public string PastNights { get; init; } = "";
+
     /// <summary>The timings, as pasted.</summary>
     public string TimingsText { get; init; } = "";
 

@@ -37,7 +37,14 @@ public static class PlanDraftReader
         AssumedNoise noise = blanks.Noise(nameof(PlanDraft.MachineNoise), draft.MachineNoise) ?? AssumedNoise.Usual;
         double memory = blanks.Memory(nameof(PlanDraft.Memory), draft.Memory) ?? 0;
         double runsPerMonth = blanks.Rate(nameof(PlanDraft.Runs), draft.Runs) ?? 30.4;
-        double growth = blanks.Share(nameof(PlanDraft.Growth), draft.Growth, -0.99, 10) ?? 0;
+        ExpectedGrowth growth = Growth(draft, blanks);
+        var inputWork = new InputWork
+        {
+            Formula = draft.WorkGrows,
+            Items = draft.WorkGrows == WorkFormula.TimesLogarithm
+                ? blanks.Number(nameof(PlanDraft.InputItems), draft.InputItems, 2, 1e18) ?? InputWork.UsualItems
+                : InputWork.UsualItems,
+        };
         Nights nights = Nights(draft, blanks);
         WhatIf whatIf = draft.WhatIf.Read(nameof(PlanDraft.WhatIf), blanks);
         ImmutableArray<NamedWhatIf> variants = Variants(draft);
@@ -62,7 +69,8 @@ public static class PlanDraftReader
                 SecondThreadGain = gain,
                 Window = window,
                 Nights = nights,
-                GrowthPerMonth = growth,
+                Growth = growth,
+                InputWork = inputWork,
                 RunsPerMonth = runsPerMonth,
                 MemoryGiB = memory,
             };
@@ -163,7 +171,19 @@ public static class PlanDraftReader
     {
         double? oneIn = blanks.Number(nameof(PlanDraft.HeavyOneIn), draft.HeavyOneIn, 1, 1_000_000);
         double? factor = blanks.Number(nameof(PlanDraft.HeavyFactor), draft.HeavyFactor, 0.01, 1_000);
+        PastNightsReading past = PastNightsReader.Read(draft.PastNights);
+        blanks.Note(past.Problems.Select(problem => problem with { Path = nameof(PlanDraft.PastNights) }));
+        if (!past.Values.IsEmpty)
+            return Planning.Nights.OfPast(past.Values, past.AreRunTimes);
         return oneIn is { } often && factor is { } times ? new Nights(1 / often, times) : Planning.Nights.Alike;
+    }
+
+    private static ExpectedGrowth Growth(PlanDraft draft, BlankReader blanks)
+    {
+        double rate = blanks.Share(nameof(PlanDraft.Growth), draft.Growth, -0.99, 10) ?? 0;
+        GrowthTableReading table = GrowthTableReader.Read(draft.GrowthTable);
+        blanks.Note(table.Problems.Select(problem => problem with { Path = nameof(PlanDraft.GrowthTable) }));
+        return new ExpectedGrowth(rate, [.. table.Points.Select(point => new GrowthPoint(point.Month, point.Factor))]);
     }
 
     /// <summary>The runs read, made absolute by the base time where the paste holds speedups or rates only.</summary>

@@ -46,7 +46,7 @@ internal static class VerdictWriter
                 new(Machine, outcome.Machine.Name), new(Words, ": "), new(Time, time), new(Words, $" ({range}), holds "), new(Chance, chance),
                 new(Words, " nights, "), new(Cost, cost), new(Words, " a run."),
             ],
-            Then = string.Join(" ", ((string?[])[Sureness(stays), PastMeasured(forecast, outcome), HeldBackFrom(forecast)]).OfType<string>()),
+            Then = string.Join(" ", ((string?[])[Apart(plan, outcome), Sureness(stays), PastMeasured(forecast, outcome), HeldBackFrom(forecast)]).OfType<string>()),
             StateNote = Spare(plan, window, outcome),
         };
     }
@@ -117,6 +117,12 @@ internal static class VerdictWriter
 
     /// <summary>"all 3 jobs " where others share the night.</summary>
     private static string All(Plan plan) => plan.SharedNight is { } night ? $"all {night.After.Length} jobs " : "";
+
+    /// <summary>Usual and heavy nights apart.</summary>
+    private static string? Apart(Plan plan, MachineOutcome outcome) =>
+        outcome is { HeavyStartToFinishSeconds: { } heavy, ChanceOnHeavyNights: { } held, ChanceOnOrdinaryNights: { } usual }
+            ? $"On a usual night {Figures.Time(outcome.StartToFinishSeconds.Median)}, held {Figures.Chance(usual)}; on a heavy one, one in {Figures.Count(Round(1 / plan.Nights.HeavyShare, 1))}, {Figures.TimeWithBand(heavy)}, held {Figures.Chance(held)}."
+            : null;
 
     private static string? Sureness(double? stays) =>
         stays is { } share ? $"Cheapest that holds in {Figures.Chance(share)} draws." : null;

@@ -17,6 +17,7 @@ public sealed partial class PlanPage : IAsyncDisposable
     private PlanSession? _session;
     private PlanSaver? _saver;
     private SimulationSession? _simulation;
+    private OutlookSession? _outlook;
     private GraphSession? _graph;
     private AnswerPartKind? _asked;
     private AnswerLine? _answer;
@@ -54,6 +55,8 @@ public sealed partial class PlanPage : IAsyncDisposable
     /// <inheritdoc/>
     public async ValueTask DisposeAsync()
     {
+        if (_outlook is not null)
+            await _outlook.DisposeAsync();
         if (_simulation is not null)
             await _simulation.DisposeAsync();
         if (_graph is not null)
@@ -87,6 +90,7 @@ public sealed partial class PlanPage : IAsyncDisposable
         _session = new PlanSession(draft, catalogue?.Catalogue ?? s_noMachines, Clock);
         _saver = new PlanSaver(plan, Store, Clock, SaverLog);
         OpenPlans.Open(_saver);
+        _outlook = new OutlookSession(Clock, OutlookSession.UsualRest);
         _simulation = new SimulationSession(Turns, Simulated, Clock, SimulationSession.UsualRest);
         _simulation.Refined += _session.TakeSimulated;
         _graph = new GraphSession(Files, Turns, Clock);
@@ -110,6 +114,8 @@ public sealed partial class PlanPage : IAsyncDisposable
         {
             _simulation?.Show(SimulatedOf(plan, reading, session.Result));
             _graph?.Show(plan.Graph, GraphCores.Of(reading, session.Result));
+            if (session is { Result: { } answer, Scaling: { } scaling })
+                _outlook?.Show(answer, scaling);
         }
 
         _ = InvokeAsync(StateHasChanged);
