@@ -57,7 +57,7 @@ public sealed record InputEffect(AnswerInput Input, decimal CostAtLess, decimal 
 /// The result looked at is what three years cost on the cheapest path; a month in which no machine holds counts the one whose
 /// chance comes closest. Each input is a factor of what it is: evenly spread in its logarithm from 1/<see cref="Reach"/> to
 /// <see cref="Reach"/>, the same for all, since how far off an input is only its owner knows. Bars change one input at a time;
-/// total effects all (<see cref="SobolIndices"/>); both rest on a sample of the curves. Thresholds rest on more of them: the
+/// total effects all (<see cref="SobolIndices"/>), on few points. Thresholds: the
 /// choice today (for growth, in a year) is looked at on a grid of factors from a half to twice, and the first change is
 /// narrowed by bisection.
 /// </remarks>
@@ -79,7 +79,7 @@ public sealed record Sensitivity
     /// <summary>The inputs, the one that moves the cost most first.</summary>
     public required ImmutableArray<InputEffect> Inputs { get; init; }
 
-    /// <summary>What three years cost as planned, on the same sample of curves.</summary>
+    /// <summary>What three years cost as planned.</summary>
     public required decimal BaseCost { get; init; }
 
     /// <summary>The machine chosen today; null where none holds.</summary>
@@ -107,34 +107,34 @@ public sealed record Sensitivity
             AnswerInput.Span => scaling.SpanSeconds > 0,
             _ => true,
         })];
-        var coarse = new SensitivityModel(result, scaling, curves: 3_000);
-        var fine = new SensitivityModel(result, scaling, curves: 12_000);
-        int samples = Clamp(120_000 / (coarse.Work * (inputs.Length + 2)), 24, 192);
+        // A chance near its target decides: with a part of the curves it may fall on the other side of it.
+        var model = new SensitivityModel(result, scaling, curves: 12_000);
+        int samples = Clamp(16_000 / (model.Work * (inputs.Length + 2)), 16, 64);
         SobolIndices indices = SobolIndices.Estimate(
-            inputs.Length, samples, result.Seed, point => coarse.CostOfPath(Factors(inputs, at => Pow(Reach, 2 * point[at] - 1))),
+            inputs.Length, samples, result.Seed, point => model.CostOfPath(Factors(inputs, at => Pow(Reach, 2 * point[at] - 1))),
             new Share(progress, 0, 0.6), cancellation);
         var effects = new List<InputEffect>();
         double[] still = Factors(inputs, _ => 1);
-        string? choice = fine.ChoiceAt(still, 0);
+        string? choice = model.ChoiceAt(still, 0);
         for (int at = 0; at < inputs.Length; at++)
         {
             int changed = at;
             double[] With(double factor) => Factors(inputs, other => other == changed ? factor : 1);
             int month = inputs[at] == AnswerInput.Growth ? GrowthMonth : 0;
-            string? now = month == 0 ? choice : fine.ChoiceAt(still, month);
+            string? now = month == 0 ? choice : model.ChoiceAt(still, month);
             effects.Add(new InputEffect(
-                inputs[at], (decimal)coarse.CostOfPath(With(1 / Reach)), (decimal)coarse.CostOfPath(With(Reach)), indices.Total[at],
-                Change(factor => fine.ChoiceAt(With(factor), month), now, 1 / Farthest, cancellation),
-                Change(factor => fine.ChoiceAt(With(factor), month), now, Farthest, cancellation)));
+                inputs[at], (decimal)model.CostOfPath(With(1 / Reach)), (decimal)model.CostOfPath(With(Reach)), indices.Total[at],
+                Change(factor => model.ChoiceAt(With(factor), month), now, 1 / Farthest, cancellation),
+                Change(factor => model.ChoiceAt(With(factor), month), now, Farthest, cancellation)));
             progress?.Report(0.6 + 0.4 * (at + 1) / inputs.Length);
         }
 
         return new Sensitivity
         {
             Inputs = [.. effects.OrderByDescending(effect => effect.Swing).ThenByDescending(effect => effect.TotalEffect).ThenBy(effect => effect.Input)],
-            BaseCost = (decimal)coarse.CostOfPath(still),
+            BaseCost = (decimal)model.CostOfPath(still),
             Choice = choice,
-            Currency = coarse.Currency,
+            Currency = model.Currency,
         };
     }
 
