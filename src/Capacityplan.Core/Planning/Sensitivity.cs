@@ -109,7 +109,7 @@ public sealed record Sensitivity
         })];
         // A chance near its target decides: with a part of the curves it may fall on the other side of it.
         var model = new SensitivityModel(result, scaling, curves: 12_000);
-        int samples = Clamp(16_000 / (model.Work * (inputs.Length + 2)), 16, 64);
+        int samples = Clamp(8_000 / (model.Work * (inputs.Length + 2)), 16, 64);
         SobolIndices indices = SobolIndices.Estimate(
             inputs.Length, samples, result.Seed, point => model.CostOfPath(Factors(inputs, at => Pow(Reach, 2 * point[at] - 1))),
             new Share(progress, 0, 0.6), cancellation);

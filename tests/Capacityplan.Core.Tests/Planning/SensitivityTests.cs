@@ -14,9 +14,19 @@ public sealed class SensitivityTests
     {
         Assert.Equal(s_result.Verdict.Choice!.Machine.Name, s_known.Choice);
         Assert.Equal(Enum.GetValues<AnswerInput>().Length, s_known.Inputs.Length);
-        decimal total = GrowthOutlook.Of(s_result, s_scaling, TestContext.Current.CancellationToken).Total;
-        Assert.Equal((double)total, (double)s_known.BaseCost, 1e-6 * (double)total);
         Assert.Equal(s_known.Inputs.Select(effect => effect.Swing).OrderDescending(), s_known.Inputs.Select(effect => effect.Swing));
+    }
+
+    [Fact]
+    public void BaseCost_IsThatOfTheCheapestPath_AndMoreWhereMonthsAreLeftWithoutAMachine()
+    {
+        PlanResult roomy = Planner.Evaluate(TidemarkJob.Plan with { Window = new BatchWindow(7_200) }, TidemarkJob.Catalogue, new PlannerSettings(), s_scaling);
+        GrowthOutlook held = GrowthOutlook.Of(roomy, s_scaling, TestContext.Current.CancellationToken);
+        GrowthOutlook tight = GrowthOutlook.Of(s_result, s_scaling, TestContext.Current.CancellationToken);
+
+        Assert.Equal(0, held.MonthsWithout);
+        Assert.Equal((double)held.Total, (double)Sensitivity.Of(roomy, s_scaling)!.BaseCost, 1e-6 * (double)held.Total);
+        Assert.Equal(tight.MonthsWithout > 0, s_known.BaseCost > tight.Total * 1.000001m);
     }
 
     [Fact]
