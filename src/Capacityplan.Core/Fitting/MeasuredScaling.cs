@@ -70,6 +70,12 @@ public sealed class MeasuredScaling : ScalingForecast
     /// <summary>The noise of the timings.</summary>
     public TimingNoise Noise { get; }
 
+    /// <summary>How many repeats within a sitting the runs' noise was seen in; with 0 it is assumed.</summary>
+    public int Repeats => _points.Sum(point => point.Sittings.Sum(sitting => sitting.LogSeconds.Length - 1));
+
+    /// <summary>How many sittings besides the first of each core count and size their error was seen in; with 0 it is assumed.</summary>
+    public int FurtherSittings => _points.Sum(point => point.Sittings.Length - 1);
+
     /// <summary>What the scatter about the curve is, over the assumed one: below 1 where many core counts lie closer to a smooth
     /// curve than noise would leave them.</summary>
     public double ScatterSeen { get; }
@@ -125,7 +131,7 @@ public sealed class MeasuredScaling : ScalingForecast
         TimingNoise noise = TimingNoise.Estimate(groups, assumed);
         var points = FittedPoints.Of(groups);
         double[] variances = [.. groups.Select(noise.VarianceOfMedian)];
-        FamilyFit[] single = [.. ScalingFamily.All.Select(family => new FamilyFit(family, points.HaveSizes ? SizeLaw.Linear : null, points))];
+        FamilyFit[] single = [.. ScalingFamily.All.Select(family => new FamilyFit(family, points.HaveSizes ? SizeLaw.Power : null, points))];
         double[] robust = RobustWeights(single, points, variances, out FamilyBest? robustBest);
         double scatter = Scatter(robustBest, points, variances, robust);
         var covariance = new TimingCovariance(points.Cores, [.. variances.Select((variance, i) => scatter * scatter * variance / robust[i])], scatter);

@@ -29,7 +29,7 @@ internal sealed record ModelFit(FamilyBest Best, SizeLaw? Law, double Weight, do
                 return new FittedModel(
                     same.Key.Name, same.Key.Formula, same.Sum(fit => fit.Weight), parameters.ToImmutableSortedDictionary(StringComparer.Ordinal))
                 {
-                    AiccAboveBest = shown.Aicc - least,
+                    AiccAboveBest = same.Min(fit => fit.Aicc) - least,
                     LeftOutError = shown.LeftOutError,
                 };
             }).OrderByDescending(model => model.Weight),

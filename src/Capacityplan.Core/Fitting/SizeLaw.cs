@@ -5,8 +5,8 @@ namespace Capacityplan.Core.Fitting;
 
 /// <summary>
 /// How the work of a job grows with its input: W(n) = W(1) g(n), n relative to the planned run, g(1) = 1. What more cores do
-/// not shorten grows as g(n)^u, u from 0 (it stays, as in Gustafson's scaled runs) to 1 (it grows like the work), every u as
-/// likely before a run of another size is seen.
+/// not shorten grows as g(n)^u, u from 0 (it stays, as in Gustafson's scaled runs) to 1 (it grows like the work); before a run
+/// of another size is seen values near either end are likelier than those between.
 /// </summary>
 /// <remarks>J. L. Gustafson, "Reevaluating Amdahl's Law", CACM 31(5), 1988: scaled runs, whose serial part stays.</remarks>
 internal sealed record SizeLaw
@@ -17,6 +17,9 @@ internal sealed record SizeLaw
 
     /// <summary>Log-scatter of the power before any run is seen: a power from .5 to 2 is no surprise.</summary>
     private const double PowerScatter = 0.4;
+
+    /// <summary>Above 1 the ends of u are likelier than its middle: a set-up stays, a serial pass over the input grows with it.</summary>
+    private const double EndsScatter = 1.5;
 
     private SizeLaw(string name, string formula, double priorWeight, bool hasPower = false) =>
         (Name, Formula, PriorWeight, HasPower) = (name, formula, priorWeight, hasPower);
@@ -51,7 +54,7 @@ internal sealed record SizeLaw
     /// <summary>The growth that coordinates stand for, which are standard normal before any timing is seen.</summary>
     /// <param name="coordinates"><see cref="Dimensions"/> numbers.</param>
     public InputGrowth At(ReadOnlySpan<double> coordinates) =>
-        new(this, RunTimeMixture.StandardNormal(coordinates[0]), HasPower ? Exp(PowerScatter * coordinates[1]) : 1);
+        new(this, RunTimeMixture.StandardNormal(EndsScatter * coordinates[0]), HasPower ? Exp(PowerScatter * coordinates[1]) : 1);
 
     /// <summary>ln g(n).</summary>
     /// <param name="power">The power, where it is free.</param>

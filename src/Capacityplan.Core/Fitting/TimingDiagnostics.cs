@@ -48,8 +48,8 @@ public sealed record TimingDiagnostics
         double[] variances = [.. scaling.Groups.Select(group => scaling.ScatterSeen * scaling.ScatterSeen * scaling.Noise.VarianceOfMedian(group))];
         CoreCounts = [.. scaling.Groups.Select((group, index) => Diagnose(scaling, group, variances[0], variances[index], scaling.Trust[index]))];
         Noise = scaling.Noise;
-        Repeats = scaling.Groups.Sum(group => group.Sittings.Sum(sitting => sitting.LogSeconds.Length - 1));
-        FurtherSittings = scaling.Groups.Sum(group => group.Sittings.Length - 1);
+        Repeats = scaling.Repeats;
+        FurtherSittings = scaling.FurtherSittings;
         SaturationWeight = scaling.SaturationWeight;
         ScatterSeen = scaling.ScatterSeen;
         RateWeight = scaling.RateWeight;

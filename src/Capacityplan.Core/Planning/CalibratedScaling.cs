@@ -138,13 +138,40 @@ public sealed class CalibratedScaling : ScalingForecast
         if (groups.IsEmpty)
             throw new ArgumentException($"The {curve.What} are calibrated by timings; there are none.", nameof(timings));
         TimingNoise noise = TimingNoise.Estimate(groups, assumed);
+        MeasuredScaling? sized = null;
+        if (groups.Length > 1 && timings.Any(timing => timing.Size != 1))
+        {
+            // Phases are stated for the planned input: runs of other sizes are brought to it by what they say of the growth.
+            sized = MeasuredScaling.Fit(timings, coresWorth, seed, draws, assumed, progress, cancellation);
+            (groups, noise) = (sized.Groups, sized.Noise);
+        }
+
         // The two fits know nothing of each other: side by side, a page's answer comes sooner.
-        Task<MeasuredScaling?> alone = groups.Length < 2
-            ? Task.FromResult<MeasuredScaling?>(null)
+        Task<MeasuredScaling?> alone = groups.Length < 2 || sized is not null
+            ? Task.FromResult(sized)
             : Task.Run<MeasuredScaling?>(() => MeasuredScaling.Fit(timings, coresWorth, seed, draws, assumed, progress, cancellation), cancellation);
         var fit = new CalibrationFit(curve, groups, noise, seed, draws, cancellation);
         MeasuredScaling? measured = alone.GetAwaiter().GetResult();
         return new CalibratedScaling(curve, fit, groups, noise, measured, measured is null ? 1 : Share(fit, measured, noise));
+    }
+
+    /// <inheritdoc/>
+    /// <remarks>Phases say nothing of other inputs: what runs of several sizes say counts where these alone carry the forecast.</remarks>
+    public override SizeGrowth? Growth => _fromPhases == 0 ? _measured?.Growth : null;
+
+    /// <inheritdoc/>
+    public override void CurveSeconds(double cores, double size, Span<double> seconds)
+    {
+        if (Growth is null)
+        {
+            base.CurveSeconds(cores, size, seconds);
+            return;
+        }
+
+        double[] others = new double[_measured!.DrawCount];
+        _measured.CurveSeconds(cores, size, others);
+        for (int draw = 0; draw < seconds.Length; draw++)
+            seconds[draw] = others[(int)((long)draw * others.Length / seconds.Length)];
     }
 
     /// <inheritdoc/>

@@ -37,6 +37,7 @@ internal enum FindingKind
     UnheadedRepeats,
     Spread,
     SizesScaled,
+    BlankLineSittings,
     SameAsLine,
     Comment,
     Ignored,
@@ -130,6 +131,7 @@ internal static class FindingWords
             FindingKind.UnheadedRepeats => "The columns without a heading are read as repeated runs.",
             FindingKind.Spread => "The spread after ± is not used; repeated runs would be.",
             FindingKind.SizesScaled => $"Input sizes are taken relative to the largest, {Quoted(quote)}.",
+            FindingKind.BlankLineSittings => $"Blank lines part {quote} blocks with the same core counts; each is read as a sitting of its own.",
             FindingKind.SameAsLine => $"The same as line {quote}; both are kept, as two runs.",
             FindingKind.Comment => quote.Length == 0
                 ? "A comment with figures; this line is left out."

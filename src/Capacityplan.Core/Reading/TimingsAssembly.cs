@@ -5,7 +5,7 @@ using Capacityplan.Core.Fitting;
 namespace Capacityplan.Core.Reading;
 
 /// <summary>Makes timings of the runs that were found: judges their ranges, ties speedups and rates to times, evens out sizes and sittings.</summary>
-internal sealed class TimingsAssembly(List<FoundRun> found, List<Finding> findings)
+internal sealed class TimingsAssembly(List<FoundRun> found, List<Finding> findings, PastedLine[] lines)
 {
     /// <summary>The most timings taken from one text.</summary>
     public const int MostTimings = 100_000;
@@ -36,7 +36,11 @@ internal sealed class TimingsAssembly(List<FoundRun> found, List<Finding> findin
         var sizes = Sizes(runs);
         var sittings = Sittings(runs);
         return [.. runs.Select((run, i) => new ReadTiming(
-            new Timing((int)run.Cores, run.Value.Amount, sittings[i], sizes[i]), run.CoresAt, run.ValueAt))];
+            new Timing((int)run.Cores, run.Value.Amount, sittings[i], sizes[i]), run.CoresAt, run.ValueAt)
+        {
+            SizeAt = run.SizeCell?.At,
+            SizeText = run.SizeCell?.Text ?? "",
+        })];
     }
 
     private bool IsWithinRange(FoundRun run)
@@ -153,9 +157,31 @@ internal sealed class TimingsAssembly(List<FoundRun> found, List<Finding> findin
         return runs.ConvertAll(run => run.Size is { } size ? Math.Max(size / largest, double.Epsilon) : 1);
     }
 
-    /// <summary>Sittings by number where all are numbered, else in the order they come.</summary>
-    private static List<int?> Sittings(List<FoundRun> runs)
+    /// <summary>
+    /// Pastes one below the other, parted by blank lines, that measure the same core counts again are a sitting each. A block
+    /// of one core count is no sitting but a group of repeats.
+    /// </summary>
+    private List<int?>? SittingsByBlanks(List<FoundRun> runs)
     {
+        int[] blanks = [.. lines.Where(line => line.Text.AsSpan().IsWhiteSpace()).Select(line => line.Number)];
+        int BlockOf(FoundRun run) => blanks.Count(blank => blank < run.ValueAt.Line);
+        if (blanks.Length == 0)
+            return null;
+        int[] blockOfRun = [.. runs.Select(BlockOf)];
+        var blocks = runs.Zip(blockOfRun).GroupBy(pair => pair.Second, pair => pair.First).ToList();
+        var first = blocks[0].Select(run => run.Cores).ToHashSet();
+        if (blocks.Count < 2 || blocks.Exists(block => block.Select(run => run.Cores).Distinct().Count() < 2 || !block.Any(run => first.Contains(run.Cores))))
+            return null;
+        findings.Add(new Finding(FindingKind.BlankLineSittings, blocks[1].First().CoresAt, blocks.Count.ToString("#,0", CultureInfo.InvariantCulture)));
+        int[] order = [.. blocks.Select(block => block.Key)];
+        return [.. blockOfRun.Select(block => (int?)(Array.IndexOf(order, block) + 1))];
+    }
+
+    /// <summary>Sittings by number where all are numbered, else in the order they come; by blank lines where none is named.</summary>
+    private List<int?> Sittings(List<FoundRun> runs)
+    {
+        if (runs.Count > 0 && runs.TrueForAll(run => run.Sitting is null) && SittingsByBlanks(runs) is { } byBlanks)
+            return byBlanks;
         var names = runs.Where(run => run.Sitting is not null).Select(run => run.Sitting!).Distinct(StringComparer.Ordinal).ToList();
         var numbers = new Dictionary<string, int>(StringComparer.Ordinal);
         foreach (var name in names)

@@ -47,7 +47,7 @@ public static class TimingsReader
                 break;
         }
 
-        var assembly = new TimingsAssembly(runs, findings);
+        var assembly = new TimingsAssembly(runs, findings, lines);
         var timings = assembly.Timings();
         FindingList.AddSameLines(findings, lines, timings);
         FindingList.AddIgnoredLines(findings, lines, left);

@@ -27,7 +27,14 @@ public enum TimingValues
 /// no run gave a scale, its seconds are relative to the run on the smallest core count (which has 1).</param>
 /// <param name="CoresAt">Where the core count stands; several timings may share it.</param>
 /// <param name="ValueAt">Where the value stands.</param>
-public sealed record ReadTiming(Timing Timing, TextSpan CoresAt, TextSpan ValueAt);
+public sealed record ReadTiming(Timing Timing, TextSpan CoresAt, TextSpan ValueAt)
+{
+    /// <summary>Where the input size stands; null where none does.</summary>
+    public TextSpan? SizeAt { get; init; }
+
+    /// <summary>The input size as it stands there; empty where none does.</summary>
+    public string SizeText { get; init; } = "";
+}
 
 /// <summary>What a pasted text of timings was understood as.</summary>
 public sealed record TimingsReading
