@@ -17,6 +17,10 @@ public sealed class CatalogueStore
         _clock = clock;
     }
 
+    /// <summary>Raised, on any thread, after a catalogue was made, saved, deleted, put back or made the default by this
+    /// program: what was worked out from one may have changed.</summary>
+    public event Action? Changed;
+
     /// <summary>The catalogues by name; those that cannot be read are among them.</summary>
     public async Task<ImmutableArray<StoredCatalogue>> ListAsync(CancellationToken cancellationToken = default)
     {
@@ -36,13 +40,24 @@ public sealed class CatalogueStore
         (await ListAsync(cancellationToken)).FirstOrDefault(catalogue => catalogue.IsDefault);
 
     /// <summary>Stores a new catalogue.</summary>
-    public async Task<StoredCatalogue> CreateAsync(Catalogue catalogue, CancellationToken cancellationToken = default)
+    public Task<StoredCatalogue> CreateAsync(Catalogue catalogue, CancellationToken cancellationToken = default) =>
+        AddAsync(NewRow(catalogue, _clock.GetUtcNow()), cancellationToken);
+
+    /// <summary>Stores a copy of a catalogue, what was typed in it included, under "name, copy".</summary>
+    /// <returns>The copy; null where there is no such catalogue or it cannot be read.</returns>
+    public async Task<StoredCatalogue?> DuplicateAsync(Guid id, CancellationToken cancellationToken = default)
     {
-        CatalogueRow row = NewRow(catalogue, _clock.GetUtcNow());
-        await using StorageContext context = await _contexts.CreateDbContextAsync(cancellationToken);
-        context.Catalogues.Add(row);
-        await context.SaveChangesAsync(cancellationToken);
-        return (await ListAsync(context, cancellationToken)).Single(stored => stored.Id == row.Id);
+        ImmutableArray<StoredCatalogue> all = await ListAsync(cancellationToken);
+        if (all.FirstOrDefault(stored => stored.Id == id) is not { Catalogue: { } catalogue, Unreadable: null } original)
+            return null;
+
+        string stem = $"{catalogue.Name}, copy";
+        string name = stem;
+        for (int copy = 2; all.Any(stored => stored.Name == name); copy++)
+            name = FormattableString.Invariant($"{stem} {copy}");
+        CatalogueRow row = NewRow(catalogue with { Name = name }, _clock.GetUtcNow());
+        row.Draft = original.Draft is { } draft ? StoredJson.Write(draft with { Name = name, KeptName = name }) : null;
+        return await AddAsync(row, cancellationToken);
     }
 
     /// <summary>Saves a catalogue over the version it was made from; never over a later one.</summary>
@@ -75,6 +90,7 @@ public sealed class CatalogueStore
                     .SetProperty(stored => stored.UpdatedAt, row.UpdatedAt),
                 cancellationToken);
         StoredCatalogue? current = (await ListAsync(context, cancellationToken)).FirstOrDefault(stored => stored.Id == id);
+        Told(saved > 0);
         // What was saved here is answered even where another saver came in between: the caller's next save has to meet
         // that as a conflict.
         return saved > 0
@@ -93,7 +109,7 @@ public sealed class CatalogueStore
         // One statement for all rows: never two defaults, never none between.
         await context.Catalogues.ExecuteUpdateAsync(
             set => set.SetProperty(stored => stored.IsDefault, stored => stored.Id == id), cancellationToken);
-        return true;
+        return Told(true);
     }
 
     /// <summary>Deletes a catalogue; <see cref="RestoreAsync"/> puts it back for <see cref="PlanStore.KeepDeletedFor"/>.</summary>
@@ -103,9 +119,10 @@ public sealed class CatalogueStore
         DateTimeOffset now = _clock.GetUtcNow();
         await using StorageContext context = await _contexts.CreateDbContextAsync(cancellationToken);
         await PurgeAsync(context, now, cancellationToken);
-        return await context.Catalogues
+        int deleted = await context.Catalogues
             .Where(stored => stored.Id == id && stored.DeletedAt == null)
-            .ExecuteUpdateAsync(set => set.SetProperty(stored => stored.DeletedAt, now), cancellationToken) > 0;
+            .ExecuteUpdateAsync(set => set.SetProperty(stored => stored.DeletedAt, now), cancellationToken);
+        return Told(deleted > 0);
     }
 
     /// <summary>Puts a deleted catalogue back as it was.</summary>
@@ -113,9 +130,10 @@ public sealed class CatalogueStore
     public async Task<bool> RestoreAsync(Guid id, CancellationToken cancellationToken = default)
     {
         await using StorageContext context = await _contexts.CreateDbContextAsync(cancellationToken);
-        return await context.Catalogues
+        int restored = await context.Catalogues
             .Where(stored => stored.Id == id && stored.DeletedAt != null)
-            .ExecuteUpdateAsync(set => set.SetProperty(stored => stored.DeletedAt, (DateTimeOffset?)null), cancellationToken) > 0;
+            .ExecuteUpdateAsync(set => set.SetProperty(stored => stored.DeletedAt, (DateTimeOffset?)null), cancellationToken);
+        return Told(restored > 0);
     }
 
     internal static CatalogueRow NewRow(Catalogue catalogue, DateTimeOffset now, Guid? id = null, int version = 1) => new()
@@ -131,6 +149,22 @@ public sealed class CatalogueStore
     {
         DateTimeOffset before = now - PlanStore.KeepDeletedFor;
         return context.Catalogues.Where(stored => stored.DeletedAt < before).ExecuteDeleteAsync(cancellationToken);
+    }
+
+    private async Task<StoredCatalogue> AddAsync(CatalogueRow row, CancellationToken cancellationToken)
+    {
+        await using StorageContext context = await _contexts.CreateDbContextAsync(cancellationToken);
+        context.Catalogues.Add(row);
+        await context.SaveChangesAsync(cancellationToken);
+        Told(true);
+        return (await ListAsync(context, cancellationToken)).Single(stored => stored.Id == row.Id);
+    }
+
+    private bool Told(bool hasChanged)
+    {
+        if (hasChanged)
+            Changed?.Invoke();
+        return hasChanged;
     }
 
     /// <summary>Every catalogue is read even for one: which is the default depends on the others, and there are few.</summary>

@@ -6,7 +6,7 @@ namespace Capacityplan.Core.Machines;
 public sealed record Catalogue
 {
     /// <summary>Prices older than this have to be checked before an answer rests on them; common practice, no source.</summary>
-    public const int StalePriceMonths = 12;
+    public const int StalePriceMonths = 6;
 
     /// <summary>Its name; not blank.</summary>
     public required string Name { get; init => field = Require.NotBlank(value, nameof(Name)); }
@@ -45,7 +45,9 @@ public sealed record Catalogue
         return Math.Max(0, taken.AddMonths(months) > today ? months - 1 : months);
     }
 
-    /// <summary>True where the prices are known to be older than <see cref="StalePriceMonths"/>.</summary>
+    /// <summary>True where the prices are older than <see cref="StalePriceMonths"/>, or their day is not known; false where there
+    /// are none.</summary>
     /// <param name="today">The day it is.</param>
-    public bool PricesAreStale(DateOnly today) => PricesOf is { } taken && taken.AddMonths(StalePriceMonths) < today;
+    public bool PricesAreStale(DateOnly today) =>
+        !Machines.IsEmpty && !(PricesOf is { } taken && taken.AddMonths(StalePriceMonths) >= today);
 }

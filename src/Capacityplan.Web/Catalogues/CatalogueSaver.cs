@@ -45,6 +45,9 @@ public sealed partial class CatalogueSaver : IAsyncDisposable
         _log = log;
     }
 
+    /// <summary>The key of the catalogue it saves.</summary>
+    public Guid Id => _id;
+
     /// <summary>Raised, on any thread, when <see cref="State"/> has changed.</summary>
     public event Action? Changed;
 

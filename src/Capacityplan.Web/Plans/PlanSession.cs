@@ -73,7 +73,7 @@ public sealed class PlanSession : IAsyncDisposable
     public PlanDraft Draft { get; private set; }
 
     /// <summary>The machines to choose from.</summary>
-    public Catalogue Catalogue { get; }
+    public Catalogue Catalogue { get; private set; }
 
     /// <summary>What it was understood as.</summary>
     public PlanDraftReading Reading { get; private set; }
@@ -110,6 +110,14 @@ public sealed class PlanSession : IAsyncDisposable
         Draft = draft;
         Typed?.Invoke(draft);
         Begin(afterSilence ? Silence : TimeSpan.Zero);
+    }
+
+    /// <summary>Takes other machines, or other prices of theirs.</summary>
+    /// <param name="catalogue">The machines to choose from.</param>
+    public void Price(Catalogue catalogue)
+    {
+        Catalogue = catalogue;
+        Begin(TimeSpan.Zero);
     }
 
     /// <summary>Takes simulated runs of the job's phases, which then stand in for the closed form.</summary>
@@ -244,6 +252,8 @@ public sealed class PlanSession : IAsyncDisposable
             graph = _graph?.IsOf(draft) == true ? _graph : Reading.Graph;
         }
 
+        // One catalogue throughout: another may be taken while this one is worked with.
+        Catalogue catalogue = Catalogue;
         PlanDraftReading reading = PlanDraftReader.Read(draft, known, graph);
         cancellation.ThrowIfCancellationRequested();
         if (reading.Plan is not { } plan)
@@ -258,8 +268,8 @@ public sealed class PlanSession : IAsyncDisposable
         var settings = new PlannerSettings { AdviseForChoice = true };
         if (reading.WhatIfCores is { } cores && !settings.Cores.Contains(cores))
             settings = settings with { Cores = settings.Cores.Add(cores) };
-        PlanResult result = Planner.Evaluate(plan, Catalogue, settings, scaling, cancellation);
-        PlanResult Ask(WhatIf levers) => levers.Evaluate(plan, Catalogue, s_asked, scaling, cancellation);
+        PlanResult result = Planner.Evaluate(plan, catalogue, settings, scaling, cancellation);
+        PlanResult Ask(WhatIf levers) => levers.Evaluate(plan, catalogue, s_asked, scaling, cancellation);
         PlanResult? whatIf = reading.WhatIf is { } typed ? Ask(typed) : null;
         ImmutableArray<VariantAnswer> variants = [.. reading.Variants.Select(variant => new VariantAnswer(variant, Ask(variant.Levers)))];
         Publish(source, () =>

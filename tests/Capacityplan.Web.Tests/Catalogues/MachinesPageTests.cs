@@ -139,7 +139,7 @@ public sealed class MachinesPageTests : PageTest
     }
 
     [Fact]
-    public async Task Prices_OlderThanAYear_AreStaleUntilConfirmed()
+    public async Task Prices_OlderThanHalfAYear_AreStaleUntilConfirmed()
     {
         IRenderedComponent<IComponent> page = await OpenAsync(TemporaryStore.Birds(new DateOnly(2025, 9, 2)));
         Assert.Contains("stale", page.Find(".answer").ClassName, StringComparison.Ordinal);
@@ -175,6 +175,29 @@ public sealed class MachinesPageTests : PageTest
         Assert.Equal("{ \"colour\": 1 }", page.Find(".stored").TextContent);
         Assert.Empty(page.FindAll("table"));
     }
+
+    [Fact]
+    public async Task Catalogue_DuplicatedMadeTheDefaultAndDeleted_CanBePutBack()
+    {
+        IRenderedComponent<IComponent> page = await OpenAsync(TemporaryStore.Birds());
+
+        Act(page, "Duplicate this one");
+        page.WaitForAssertion(() => Assert.Equal("Birds, copy", page.Find(".c-name").GetAttribute("value")));
+        Act(page, "Make it the default");
+        page.WaitForAssertion(() => Assert.Equal(["Birds", "Birds, copydefault"], page.FindAll(".filter a").Select(link => link.TextContent)));
+        Assert.Equal("Birds, copy", (await Store.Catalogues.GetDefaultAsync())?.Name);
+
+        Act(page, "Delete this catalogue");
+        page.WaitForAssertion(() => Assert.Equal("Birds", page.Find(".c-name").GetAttribute("value")));
+        Assert.Single(await Store.Catalogues.ListAsync());
+        page.FindAll(".undo button").Single(button => button.TextContent == "Put it back").Click();
+
+        page.WaitForAssertion(() => Assert.Equal("Birds, copy", page.Find(".c-name").GetAttribute("value")));
+        Assert.Equal(2, (await Store.Catalogues.ListAsync()).Length);
+    }
+
+    private static void Act(IRenderedComponent<IComponent> page, string words) =>
+        page.FindAll(".catalogueacts button").Single(button => button.TextContent == words).Click();
 
     private async Task<IRenderedComponent<IComponent>> OpenAsync(Catalogue? catalogue = null)
     {

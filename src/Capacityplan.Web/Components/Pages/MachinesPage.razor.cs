@@ -18,6 +18,13 @@ public sealed partial class MachinesPage : IAsyncDisposable
     private Unreadable? _unreadable;
     private string _unreadableName = "";
     private bool _isEmpty;
+    private bool _isMissing;
+    private bool _isOpened;
+    private Guid? _opened;
+    private ImmutableArray<StoredCatalogue> _catalogues = [];
+    private StoredCatalogue? _deletedCatalogue;
+    private UndoBar? _undoCatalogue;
+    private bool _focusUndoCatalogue;
     private ImmutableArray<string> _clashes = [];
     private ElementReference _table;
     private IJSObjectReference? _keys;
@@ -25,6 +32,13 @@ public sealed partial class MachinesPage : IAsyncDisposable
     private UndoBar? _undo;
     private bool _focusUndo;
     private int? _focusRow;
+
+    /// <summary>The catalogue's key; null for the default one.</summary>
+    [Parameter]
+    public Guid? Id { get; set; }
+
+    [Inject]
+    private NavigationManager Navigation { get; init; } = default!;
 
     [Inject]
     private CatalogueStore Store { get; init; } = default!;
@@ -62,13 +76,23 @@ public sealed partial class MachinesPage : IAsyncDisposable
     /// <inheritdoc/>
     public async ValueTask DisposeAsync()
     {
+        Store.Changed -= OnCataloguesChanged;
         if (_saver is not null)
             await _saver.DisposeAsync();
         _keys.LetGo();
     }
 
     /// <inheritdoc/>
-    protected override Task OnInitializedAsync() => OpenAsync();
+    protected override void OnInitialized() => Store.Changed += OnCataloguesChanged;
+
+    /// <inheritdoc/>
+    protected override async Task OnParametersSetAsync()
+    {
+        if (_isOpened && _opened == Id)
+            return;
+        (_isOpened, _opened) = (true, Id);
+        await OpenAsync();
+    }
 
     /// <inheritdoc/>
     protected override async Task OnAfterRenderAsync(bool firstRender)
@@ -86,6 +110,12 @@ public sealed partial class MachinesPage : IAsyncDisposable
             await _undo.FocusAsync();
         }
 
+        if (_focusUndoCatalogue && _undoCatalogue is not null)
+        {
+            _focusUndoCatalogue = false;
+            await _undoCatalogue.FocusAsync();
+        }
+
         if (_focusRow is { } key && _rows.GetValueOrDefault(key) is { } row)
         {
             _focusRow = null;
@@ -100,8 +130,10 @@ public sealed partial class MachinesPage : IAsyncDisposable
         (_sheet, _saver, _unreadable, _clashes) = (null, null, null, []);
         _rows.Clear();
 
-        StoredCatalogue? stored = await Store.GetDefaultAsync();
-        _isEmpty = stored is null;
+        _catalogues = await Store.ListAsync();
+        StoredCatalogue? stored = _catalogues.FirstOrDefault(catalogue => _opened is { } id ? catalogue.Id == id : catalogue.IsDefault);
+        _isEmpty = _catalogues.IsEmpty;
+        _isMissing = stored is null && !_isEmpty;
         if (stored is null)
             return;
         if (stored.Unreadable is not null || stored.Catalogue is null)
@@ -164,9 +196,11 @@ public sealed partial class MachinesPage : IAsyncDisposable
 
     private async Task StartAsync()
     {
-        StoredCatalogue created = await Store.CreateAsync(new Catalogue { Name = "My", PricesOf = Today, Machines = [] });
-        await Store.MakeDefaultAsync(created.Id);
-        await OpenAsync();
+        StoredCatalogue created = await Store.CreateAsync(new Catalogue { Name = _catalogues.IsEmpty ? "My" : "New", PricesOf = Today, Machines = [] });
+        // The first, or one in place of a default that cannot be read, is what plans are priced with.
+        if (_sheet is null)
+            await Store.MakeDefaultAsync(created.Id);
+        await ShowAsync(created.Id);
         Add();
     }
 
@@ -174,8 +208,66 @@ public sealed partial class MachinesPage : IAsyncDisposable
     {
         StoredCatalogue created = await Store.CreateAsync(DemoData.Load().Catalogue);
         await Store.MakeDefaultAsync(created.Id);
-        await OpenAsync();
+        await ShowAsync(created.Id);
     }
+
+    private async Task DuplicateCatalogueAsync()
+    {
+        if (_saver is not { } saver)
+            return;
+        await saver.SaveAsync();
+        if (await Store.DuplicateAsync(saver.Id) is { } copy)
+            await ShowAsync(copy.Id);
+    }
+
+    private async Task MakeDefaultAsync()
+    {
+        if (_saver is { } saver)
+            await Store.MakeDefaultAsync(saver.Id);
+        _catalogues = await Store.ListAsync();
+    }
+
+    private async Task DeleteCatalogueAsync()
+    {
+        if (_saver is not { } saver)
+            return;
+        await saver.SaveAsync();
+        StoredCatalogue? deleted = await Store.FindAsync(saver.Id);
+        await Store.DeleteAsync(saver.Id);
+        await ShowAsync(null);
+        (_deletedCatalogue, _focusUndoCatalogue) = (deleted, deleted is not null);
+    }
+
+    private async Task PutCatalogueBackAsync()
+    {
+        if (_deletedCatalogue is not { } deleted)
+            return;
+        _deletedCatalogue = null;
+        await Store.RestoreAsync(deleted.Id);
+        await ShowAsync(deleted.Id);
+    }
+
+    /// <summary>Opens a catalogue and puts its address in the browser's line.</summary>
+    private async Task ShowAsync(Guid? id)
+    {
+        (_opened, Guid? before) = (id, _opened);
+        await OpenAsync();
+        if (id != before)
+            Navigation.NavigateTo(id is { } key ? $"machines/{key}" : "machines");
+    }
+
+    private void OnCataloguesChanged() => _ = InvokeAsync(async () =>
+    {
+        try
+        {
+            _catalogues = await Store.ListAsync();
+            StateHasChanged();
+        }
+        catch (Exception exception) when (exception is not OutOfMemoryException)
+        {
+            await DispatchExceptionAsync(exception);
+        }
+    });
 
     private string Range<T>(Func<MachineType, T> figure, Func<T, string> write)
     {

@@ -1,3 +1,4 @@
+using System.Collections.Immutable;
 using Capacityplan.Core.Jobs;
 using Capacityplan.Core.Machines;
 using Capacityplan.Core.Planning;
@@ -23,6 +24,9 @@ public sealed partial class PlanPage : IAsyncDisposable
     private AnswerLine? _answer;
     private string? _missing;
     private Guid _shown;
+    private ImmutableArray<StoredCatalogue> _catalogues = [];
+    private StoredCatalogue? _pricedWith;
+    private int _pricing;
 
     /// <summary>The plan's key.</summary>
     [Parameter]
@@ -52,9 +56,12 @@ public sealed partial class PlanPage : IAsyncDisposable
     [Inject]
     private ILogger<PlanSaver> SaverLog { get; init; } = default!;
 
+    private DateOnly Today => DateOnly.FromDateTime(Clock.GetLocalNow().Date);
+
     /// <inheritdoc/>
     public async ValueTask DisposeAsync()
     {
+        Catalogues.Changed -= OnCataloguesChanged;
         if (_outlook is not null)
             await _outlook.DisposeAsync();
         if (_simulation is not null)
@@ -86,8 +93,10 @@ public sealed partial class PlanPage : IAsyncDisposable
             return;
         }
 
-        StoredCatalogue? catalogue = draft.CatalogueId is { } chosen ? await Catalogues.FindAsync(chosen) : await Catalogues.GetDefaultAsync();
-        _session = new PlanSession(draft, catalogue?.Catalogue ?? s_noMachines, Clock);
+        _catalogues = await Catalogues.ListAsync();
+        _pricedWith = CatalogueOf(draft);
+        _session = new PlanSession(draft, _pricedWith?.Catalogue ?? s_noMachines, Clock);
+        Catalogues.Changed += OnCataloguesChanged;
         _saver = new PlanSaver(plan, Store, Clock, SaverLog);
         OpenPlans.Open(_saver);
         _outlook = new OutlookSession(Clock, OutlookSession.UsualRest);
@@ -97,9 +106,60 @@ public sealed partial class PlanPage : IAsyncDisposable
         _graph.Read += _session.TakeGraph;
         _graph.Refined += _session.TakeSimulated;
         _session.Changed += OnSessionChanged;
-        _session.Typed += typed => _saver?.Take(typed, null);
+        _session.Typed += OnTyped;
         _session.Start();
         _graph.Open(draft);
+    }
+
+    private void OnTyped(PlanDraft typed)
+    {
+        _saver?.Take(typed, null);
+        if (CatalogueOf(typed)?.Id != _pricedWith?.Id)
+            OnCataloguesChanged();
+    }
+
+    private void OnCataloguesChanged() => _ = InvokeAsync(async () =>
+    {
+        try
+        {
+            await PriceAsync();
+        }
+        catch (Exception exception) when (exception is not OutOfMemoryException)
+        {
+            await DispatchExceptionAsync(exception);
+        }
+    });
+
+    /// <summary>Answers from the catalogue the plan names as it is stored now, here or from another page.</summary>
+    private async Task PriceAsync()
+    {
+        int turn = ++_pricing;
+        PlanSession? session = _session;
+        ImmutableArray<StoredCatalogue> catalogues = await Catalogues.ListAsync();
+        if (turn != _pricing || session is null || session != _session)
+            return;
+        _catalogues = catalogues;
+        (StoredCatalogue? before, _pricedWith) = (_pricedWith, CatalogueOf(session.Draft));
+        if ((before?.Id, before?.Version) != (_pricedWith?.Id, _pricedWith?.Version))
+            session.Price(_pricedWith?.Catalogue ?? s_noMachines);
+        StateHasChanged();
+    }
+
+    private StoredCatalogue? CatalogueOf(PlanDraft draft) =>
+        _catalogues.FirstOrDefault(catalogue => draft.CatalogueId is { } chosen ? catalogue.Id == chosen : catalogue.IsDefault);
+
+    /// <summary>Dates the prices today; where somebody else saved them meanwhile, theirs are shown instead.</summary>
+    private async Task ConfirmPricesAsync()
+    {
+        if (_pricedWith is not { Catalogue: { } catalogue } priced)
+            return;
+        DateOnly today = Today;
+        await Catalogues.SaveAsync(
+            priced.Id,
+            catalogue with { PricesOf = today },
+            priced.Draft is { } draft ? draft with { PricesOf = CatalogueDraft.WriteDay(today), KeptPricesOf = today } : null,
+            priced.Version);
+        await PriceAsync();
     }
 
     private void OnSessionChanged()
