@@ -14,6 +14,7 @@ public sealed class ExploringTests(BrowserFixture fixture) : BrowserTest(fixture
     {
         PlanSheet sheet = await OpenDemoAsync();
         ILocator document = sheet.Page.Locator("html");
+        await sheet.ExpectSimulatedAsync();
         await sheet.ExpectDrawnAsync("run-time");
         string light = await sheet.DrawingAsync("run-time");
         await Expect(document).ToHaveAttributeAsync("data-theme", "light");
@@ -28,7 +29,7 @@ public sealed class ExploringTests(BrowserFixture fixture) : BrowserTest(fixture
 
         await Expect(document).ToHaveAttributeAsync("data-theme", "dark");
         await sheet.ExpectDrawnAsync("run-time");
-        Assert.Equal(dark, await sheet.DrawingAsync("run-time"));
+        await sheet.ExpectDrawingAsync("run-time", dark);
 
         await sheet.Button("Light").ClickAsync();
 

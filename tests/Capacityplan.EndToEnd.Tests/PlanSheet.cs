@@ -89,6 +89,17 @@ public sealed class PlanSheet(IPage page)
     public async Task<string> DrawingAsync(string name) =>
         string.Concat(await Traces(name).Locator("path").EvaluateAllAsync<string[]>("paths => paths.map(path => path.getAttribute('d') + path.style.stroke)"));
 
+    /// <summary>Waits until a chart is drawn like this.</summary>
+    public Task ExpectDrawingAsync(string name, string drawing) => page.WaitForFunctionAsync(
+        """
+        ([name, drawing]) => [...document.querySelectorAll(`figure:has(#chart-${name}) .plot svg .scatterlayer > .trace path`)]
+          .map(path => path.getAttribute('d') + path.style.stroke).join('') === drawing
+        """,
+        new[] { name, drawing });
+
+    /// <summary>Waits until the job's phases are simulated: before that, the curve is still the closed form's.</summary>
+    public Task ExpectSimulatedAsync() => Expect(page.Locator(".simulated [role=status]")).ToHaveTextAsync("200 of 200 runs");
+
     /// <summary>Waits until a chart is drawn otherwise than before, and stays so for a frame: it is drawn in steps.</summary>
     public Task ExpectRedrawnAsync(string name, string before) => page.WaitForFunctionAsync(
         """
