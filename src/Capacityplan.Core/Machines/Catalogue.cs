@@ -34,6 +34,28 @@ public sealed record Catalogue
         }
     }
 
+    /// <summary>Conversions its owner entered, so that prices in several currencies can be compared; none by default. Of two
+    /// for the same pair the later one in the list holds.</summary>
+    public ImmutableArray<CurrencyRate> Rates { get; init => field = value.IsDefault ? [] : value; } = [];
+
+    /// <summary>Units of a currency for one of another: 1 where they are the same, null where no rate says.</summary>
+    /// <param name="from">ISO 4217 code of the currency converted.</param>
+    /// <param name="to">ISO 4217 code of the currency wanted.</param>
+    public decimal? RateFor(string from, string to)
+    {
+        if (from == to)
+            return 1;
+        for (int at = Rates.Length - 1; at >= 0; at--)
+        {
+            if (Rates[at].From == from && Rates[at].To == to)
+                return Rates[at].Rate;
+            if (Rates[at].From == to && Rates[at].To == from)
+                return 1 / Rates[at].Rate;
+        }
+
+        return null;
+    }
+
     /// <summary>Age of the prices in whole months; 0 for a day still to come, null where their day is not known.</summary>
     /// <param name="today">The day it is.</param>
     public int? PriceAgeMonths(DateOnly today)

@@ -2,11 +2,20 @@ using System.Text.Json.Serialization;
 
 namespace Capacityplan.Core.Machines;
 
-/// <summary>A way to pay for a machine. Amounts are <see cref="decimal"/> in the option's currency.</summary>
+/// <summary>
+/// A way to pay for a machine. Amounts are <see cref="decimal"/> in the option's currency and never rounded here: pages round
+/// what they show, to the cent or to three figures below it.
+/// </summary>
 [JsonPolymorphic(TypeDiscriminatorPropertyName = "kind")]
 [JsonDerivedType(typeof(MeteredPurchase), MeteredPurchase.KindName)]
+[JsonDerivedType(typeof(TermPurchase), TermPurchase.KindName)]
+[JsonDerivedType(typeof(InterruptiblePurchase), InterruptiblePurchase.KindName)]
+[JsonDerivedType(typeof(OwnedPurchase), OwnedPurchase.KindName)]
 public abstract record PurchaseOption
 {
+    /// <summary>Hours of a machine that is always on, a month: 8,760 / 12; common practice, no source.</summary>
+    public const int AlwaysOnHours = 730;
+
     /// <summary>The option's kind, as the HTTP API names it.</summary>
     [JsonIgnore]
     public abstract string Kind { get; }
@@ -20,46 +29,43 @@ public abstract record PurchaseOption
             : throw new ArgumentException($"'{value}' is not a currency code of three capital letters (ISO 4217), such as EUR.", nameof(Currency));
     }
 
-    /// <summary>What one run costs.</summary>
-    /// <param name="startToFinishSeconds">Seconds the machine is held for a run, its start-up included; 0 or more and finite.</param>
+    /// <summary>A licence paid for each physical core, a month; 0 or more.</summary>
+    public decimal LicencePerCoreMonth { get; init => field = Require.NotNegative(value, nameof(LicencePerCoreMonth)); }
+
+    /// <summary>A licence paid for the machine, a month; 0 or more.</summary>
+    public decimal LicencePerMachineMonth { get; init => field = Require.NotNegative(value, nameof(LicencePerMachineMonth)); }
+
+    /// <summary>What one more run adds to the bill; 0 where the month is paid for whatever runs.</summary>
+    /// <param name="heldSeconds">Seconds the machine is held for the run, its start-up included; 0 or more and finite.</param>
     /// <returns>The amount, not rounded.</returns>
-    public abstract decimal CostOfRun(double startToFinishSeconds);
-}
-
-/// <summary>Paid by the time used: billed seconds are max(minimum, ceil(used / increment) x increment).</summary>
-public sealed record MeteredPurchase : PurchaseOption
-{
-    /// <summary>The kind's name.</summary>
-    public const string KindName = "metered";
-
-    /// <inheritdoc/>
-    [JsonIgnore] // not inherited: without it the property clashes with the discriminator
-    public override string Kind => KindName;
-
-    /// <summary>Price of an hour; 0 or more.</summary>
-    public required decimal PricePerHour { get; init => field = Require.NotNegative(value, nameof(PricePerHour)); }
-
-    /// <summary>Billing increment, seconds; above 0.</summary>
-    public double IncrementSeconds { get; init => field = Require.Positive(value, nameof(IncrementSeconds)); } = 1;
-
-    /// <summary>The least that is billed for a run, seconds; 0 or more.</summary>
-    public double MinimumSeconds { get; init => field = Require.NotNegative(value, nameof(MinimumSeconds)); }
-
-    /// <summary>Seconds billed for a use of the machine.</summary>
-    /// <param name="usedSeconds">Seconds used, start-up included; 0 or more and finite.</param>
     /// <exception cref="ArgumentOutOfRangeException">NaN, infinite or negative.</exception>
-    public double BilledSeconds(double usedSeconds)
-    {
-        Require.NotNegative(usedSeconds);
-        // A use that is a whole number of increments but for rounding (0.1 s increments, 0.3 s used) is not billed one more.
-        double increments = usedSeconds / IncrementSeconds;
-        double whole = Math.Round(increments);
-        if (Math.Abs(increments - whole) > 1e-9 * Math.Max(1, whole))
-            whole = Math.Ceiling(increments);
-        return Math.Max(MinimumSeconds, whole * IncrementSeconds);
-    }
+    public abstract decimal CostOfOneMoreRun(double heldSeconds);
 
-    /// <inheritdoc/>
-    public override decimal CostOfRun(double startToFinishSeconds) =>
-        (decimal)BilledSeconds(startToFinishSeconds) * PricePerHour / 3600m;
+    /// <summary>What a month costs before anything has run: licences, and whatever is paid by the month.</summary>
+    /// <param name="machine">The machine.</param>
+    /// <returns>The amount, not rounded.</returns>
+    public decimal FixedCostOfMonth(MachineType machine) =>
+        FixedCost + LicencePerMachineMonth + LicencePerCoreMonth * Math.Min(machine.PhysicalCores, machine.HardwareThreads);
+
+    /// <summary>What a month costs, with its runs.</summary>
+    /// <param name="machine">The machine.</param>
+    /// <param name="runsPerMonth">Runs a month; above 0.</param>
+    /// <param name="heldSeconds">Seconds the machine is held for a run, its start-up included; 0 or more and finite.</param>
+    /// <returns>The amount, not rounded.</returns>
+    /// <exception cref="ArgumentOutOfRangeException">A figure is NaN, infinite or outside its range.</exception>
+    public decimal CostOfMonth(MachineType machine, double runsPerMonth, double heldSeconds) =>
+        FixedCostOfMonth(machine) + (decimal)Require.Positive(runsPerMonth) * CostOfOneMoreRun(heldSeconds);
+
+    /// <summary>A run's share of the month: what one more run adds, and as large a part of the rest as every other run carries.</summary>
+    /// <param name="machine">The machine.</param>
+    /// <param name="runsPerMonth">Runs a month; above 0.</param>
+    /// <param name="heldSeconds">Seconds the machine is held for a run, its start-up included; 0 or more and finite.</param>
+    /// <returns>The amount, not rounded.</returns>
+    /// <exception cref="ArgumentOutOfRangeException">A figure is NaN, infinite or outside its range.</exception>
+    public decimal CostOfRun(MachineType machine, double runsPerMonth, double heldSeconds) =>
+        CostOfOneMoreRun(heldSeconds) + FixedCostOfMonth(machine) / (decimal)Require.Positive(runsPerMonth);
+
+    /// <summary>What a month costs before anything has run, without licences.</summary>
+    [JsonIgnore]
+    protected abstract decimal FixedCost { get; }
 }

@@ -131,7 +131,7 @@ public sealed record GrowthOutlook
     private static decimal CostOfMonth(MachineOutcome outcome, MachineRun run, double input, Plan plan)
     {
         double seconds = outcome.Machine.StartUpSeconds + outcome.RunSeconds.Median * run.TimeFactor(input);
-        return outcome.Purchase.CostOfRun(seconds) * (decimal)plan.RunsPerMonth * (decimal)plan.PriceFactor;
+        return outcome.Purchase.CostOfMonth(outcome.Machine, plan.RunsPerMonth, seconds) * (decimal)plan.PriceFactor;
     }
 
     private static GrowthLane LaneOf(MachineOutcome outcome, MachineRun run, bool[] holds, double[] inputs, BatchWindow window)

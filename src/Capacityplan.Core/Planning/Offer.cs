@@ -30,7 +30,7 @@ internal sealed record Offer(MachineRun Run, MachineOutcome Outcome, bool Compar
         double? heavyChance = plan.Window is { } heavyWindow ? run.ChanceOn(heavyWindow, heavy: true) : null;
         foreach (PurchaseOption purchase in machine.Purchase)
         {
-            decimal costPerRun = purchase.CostOfRun(startToFinish.Median) * (decimal)plan.PriceFactor;
+            decimal costPerRun = purchase.CostOfRun(machine, plan.RunsPerMonth, startToFinish.Median) * (decimal)plan.PriceFactor;
             yield return new Offer(run, new MachineOutcome
             {
                 Machine = machine,
@@ -45,7 +45,7 @@ internal sealed record Offer(MachineRun Run, MachineOutcome Outcome, bool Compar
                 ChanceOnOrdinaryNights = ordinaryChance,
                 ChanceOnHeavyNights = heavyChance,
                 CostPerRun = costPerRun,
-                CostPerMonth = costPerRun * (decimal)plan.RunsPerMonth,
+                CostPerMonth = purchase.CostOfMonth(machine, plan.RunsPerMonth, startToFinish.Median) * (decimal)plan.PriceFactor,
                 OnFrontier = false,
                 MeetsTarget = fits && chance >= plan.Window?.TargetChance,
                 LargestInputFactor = largestInput,

@@ -200,7 +200,7 @@ public static class Planner
             decimal least = decimal.MaxValue;
             foreach (Offer offer in able)
             {
-                decimal cost = offer.Outcome.Purchase.CostOfRun(offer.Run.StartToFinishGiven(draw));
+                decimal cost = offer.Outcome.Purchase.CostOfMonth(offer.Run.Machine, offer.Run.Plan.RunsPerMonth, offer.Run.StartToFinishGiven(draw));
                 if (cost < least && offer.Run.ChanceGiven(draw, window) >= window.TargetChance)
                     (cheapest, least) = (offer, cost);
             }

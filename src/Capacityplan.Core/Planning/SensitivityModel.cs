@@ -134,7 +134,7 @@ internal sealed class SensitivityModel
     private double CostOfMonth(int offer, Levered on, double input, double[] factors)
     {
         double seconds = on.StartUpSeconds + on.Run.Quantile(0.5) * on.Carrier.Machine.TimeFactor(input);
-        double cost = (double)_offers[offer].Purchase.CostOfRun(seconds) * _plan.RunsPerMonth * _plan.PriceFactor;
+        double cost = (double)_offers[offer].Purchase.CostOfMonth(on.Carrier.Machine.Machine, _plan.RunsPerMonth, seconds) * _plan.PriceFactor;
         return offer == _chosen ? cost * factors[(int)AnswerInput.Price] : cost;
     }
 

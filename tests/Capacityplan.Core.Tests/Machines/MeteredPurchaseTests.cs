@@ -22,18 +22,18 @@ public sealed class MeteredPurchaseTests
     [InlineData("1.50", 2423.2, "1.01")]
     [InlineData("3600", 0.5, "1")]
     [InlineData("0", 5000, "0")]
-    public void CostOfRun_IsTheBilledTimeAtThePriceOfAnHour(string price, double used, string cost)
+    public void CostOfOneMoreRun_IsTheBilledTimeAtThePriceOfAnHour(string price, double used, string cost)
     {
-        decimal amount = Metered(decimal.Parse(price, System.Globalization.CultureInfo.InvariantCulture), 1, 0).CostOfRun(used);
+        decimal amount = Metered(decimal.Parse(price, System.Globalization.CultureInfo.InvariantCulture), 1, 0).CostOfOneMoreRun(used);
 
         Assert.Equal(decimal.Parse(cost, System.Globalization.CultureInfo.InvariantCulture), Math.Round(amount, 2));
     }
 
     [Fact]
-    public void CostOfRun_OfNonsense_IsRefused()
+    public void CostOfOneMoreRun_OfNonsense_IsRefused()
     {
-        Assert.Throws<ArgumentOutOfRangeException>(() => Metered(1, 1, 0).CostOfRun(double.NaN));
-        Assert.Throws<ArgumentOutOfRangeException>(() => Metered(1, 1, 0).CostOfRun(double.PositiveInfinity));
+        Assert.Throws<ArgumentOutOfRangeException>(() => Metered(1, 1, 0).CostOfOneMoreRun(double.NaN));
+        Assert.Throws<ArgumentOutOfRangeException>(() => Metered(1, 1, 0).CostOfOneMoreRun(double.PositiveInfinity));
         Assert.Throws<ArgumentOutOfRangeException>(() => Metered(-1, 1, 0));
         Assert.Throws<ArgumentOutOfRangeException>(() => Metered(1, 0, 0));
         Assert.Throws<ArgumentOutOfRangeException>(() => Metered(1, 1, double.NaN));

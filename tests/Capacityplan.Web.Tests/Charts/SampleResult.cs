@@ -129,7 +129,7 @@ internal static class SampleResult
         bool fits = machine.MemoryGiB >= plan.MemoryGiB;
         bool alike = plan.Nights.HeavyShare is 0;
         double? chance = plan.Window is { } window ? Math.Clamp(0.5 + (window.Seconds - whole.Median) / window.Seconds * 2, 0, 1) : null;
-        decimal cost = machine.Purchase[0].CostOfRun(whole.Median);
+        decimal cost = machine.Purchase[0].CostOfRun(machine, 30.4, whole.Median);
         return new MachineOutcome
         {
             Machine = machine,

@@ -1,0 +1,26 @@
+using System.Text.Json.Serialization;
+
+namespace Capacityplan.Core.Machines;
+
+/// <summary>
+/// Paid by the time used, cheaper because its owner may take the machine back at any time. Interruptions come at random, as
+/// often in every hour; after each a machine is asked for again, and what was done since the last checkpoint is lost.
+/// </summary>
+public sealed record InterruptiblePurchase : HourlyPurchase
+{
+    /// <summary>The kind's name.</summary>
+    public const string KindName = "interruptible";
+
+    /// <inheritdoc/>
+    [JsonIgnore] // not inherited: without it the property clashes with the discriminator
+    public override string Kind => KindName;
+
+    /// <summary>Interruptions in an hour of use, on average; 0 or more.</summary>
+    public required double InterruptionsPerHour { get; init => field = Require.NotNegative(value, nameof(InterruptionsPerHour)); }
+
+    /// <summary>Seconds from an interruption until the job goes on, a new machine's start-up included; 0 or more.</summary>
+    public double RestartSeconds { get; init => field = Require.NotNegative(value, nameof(RestartSeconds)); }
+
+    /// <summary>Seconds that writing a checkpoint takes; above 0, null where the job writes none and begins anew.</summary>
+    public double? CheckpointSeconds { get; init => field = value is { } known ? Require.Positive(known, nameof(CheckpointSeconds)) : null; }
+}
