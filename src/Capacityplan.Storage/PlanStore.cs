@@ -23,6 +23,10 @@ public sealed class PlanStore
         _clock = clock;
     }
 
+    /// <summary>Raised, on any thread, after this program has saved, deleted or put back the plan of that key: what follows it, as a
+    /// night of another plan does, may have changed.</summary>
+    public event Action<Guid>? Changed;
+
     /// <summary>The plans, last changed first; those that cannot be read are among them.</summary>
     /// <param name="find">A part of the name or the owner, in any case; null or blank for all.</param>
     public async Task<ImmutableArray<StoredPlan>> ListAsync(string? find = null, CancellationToken cancellationToken = default)
@@ -87,7 +91,10 @@ public sealed class PlanStore
                     .SetProperty(plan => plan.AnswerSentence, row.AnswerSentence),
                 cancellationToken);
         if (saved > 0)
+        {
+            Changed?.Invoke(id);
             return new(SaveState.Saved, ToStored(row));
+        }
 
         StoredPlan? current = await FindAsync(context, id, cancellationToken);
         return new(current is null ? SaveState.Gone : SaveState.Conflict, current);
@@ -114,9 +121,9 @@ public sealed class PlanStore
         DateTimeOffset now = _clock.GetUtcNow();
         await using StorageContext context = await _contexts.CreateDbContextAsync(cancellationToken);
         await PurgeAsync(context, now, cancellationToken);
-        return await context.Plans
+        return Told(id, await context.Plans
             .Where(plan => plan.Id == id && plan.DeletedAt == null)
-            .ExecuteUpdateAsync(set => set.SetProperty(plan => plan.DeletedAt, now), cancellationToken) > 0;
+            .ExecuteUpdateAsync(set => set.SetProperty(plan => plan.DeletedAt, now), cancellationToken) > 0);
     }
 
     /// <summary>Puts a deleted plan back as it was.</summary>
@@ -124,9 +131,9 @@ public sealed class PlanStore
     public async Task<bool> RestoreAsync(Guid id, CancellationToken cancellationToken = default)
     {
         await using StorageContext context = await _contexts.CreateDbContextAsync(cancellationToken);
-        return await context.Plans
+        return Told(id, await context.Plans
             .Where(plan => plan.Id == id && plan.DeletedAt != null)
-            .ExecuteUpdateAsync(set => set.SetProperty(plan => plan.DeletedAt, (DateTimeOffset?)null), cancellationToken) > 0;
+            .ExecuteUpdateAsync(set => set.SetProperty(plan => plan.DeletedAt, (DateTimeOffset?)null), cancellationToken) > 0);
     }
 
     /// <summary>Stores a copy of a plan, its answer included, under "name, copy".</summary>
@@ -165,6 +172,13 @@ public sealed class PlanStore
         DateTimeOffset before = now - KeepDeletedFor;
         await context.Plans.Where(plan => plan.DeletedAt < before).ExecuteDeleteAsync(cancellationToken);
         await JobFileStore.PurgeAsync(context, now, cancellationToken);
+    }
+
+    private bool Told(Guid id, bool hasChanged)
+    {
+        if (hasChanged)
+            Changed?.Invoke(id);
+        return hasChanged;
     }
 
     private static async Task<StoredPlan?> FindAsync(StorageContext context, Guid id, CancellationToken cancellationToken)

@@ -32,6 +32,14 @@ internal static class Samples
         return draft;
     }
 
+    /// <summary>A job of a night likewise.</summary>
+    private static NightJobDraft EveryFieldOfANightJob(int number)
+    {
+        var draft = new NightJobDraft();
+        Fill(draft, $"{number} ");
+        return draft;
+    }
+
     private static void Fill(object draft, string mark)
     {
         foreach (PropertyInfo property in draft.GetType().GetProperties().Where(property => property.CanWrite))
@@ -47,6 +55,7 @@ internal static class Samples
                 Type type when type == typeof(WhatIfDraft) => EveryFieldOfAWhatIf(0),
                 Type type when type == typeof(ImmutableArray<WhatIfDraft>) => (ImmutableArray<WhatIfDraft>)[EveryFieldOfAWhatIf(1), EveryFieldOfAWhatIf(2)],
                 Type type when type == typeof(ImmutableArray<PhaseDraft>) => (ImmutableArray<PhaseDraft>)[EveryFieldOfAPhase(1), EveryFieldOfAPhase(2)],
+                Type type when type == typeof(ImmutableArray<NightJobDraft>) => (ImmutableArray<NightJobDraft>)[EveryFieldOfANightJob(1), EveryFieldOfANightJob(2)],
                 Type type => throw new NotSupportedException($"{draft.GetType().Name}.{property.Name} is a {type}; say here what to store in it."),
             };
             property.SetValue(draft, value);

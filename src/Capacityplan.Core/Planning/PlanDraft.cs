@@ -11,6 +11,7 @@ public sealed record PlanDraft
 {
     private readonly Sequence<PhaseDraft> _phases;
     private readonly Sequence<WhatIfDraft> _variants;
+    private readonly Sequence<NightJobDraft> _nightJobs;
 
     /// <summary>Name of the job.</summary>
     public string Name { get; init; } = "";
@@ -108,6 +109,22 @@ public sealed record PlanDraft
             ? new Sequence<PhaseDraft>(value)
             : throw new ArgumentException("A phase is null.", nameof(Phases));
     }
+
+    /// <summary>The other jobs of its night; none where it has the night to itself.</summary>
+    /// <exception cref="ArgumentException">One is null.</exception>
+    public ImmutableArray<NightJobDraft> NightJobs
+    {
+        get => _nightJobs.Items;
+        init => _nightJobs = value.IsDefault || !value.Any(job => job is null)
+            ? new Sequence<NightJobDraft>(value)
+            : throw new ArgumentException("A job of the night is null.", nameof(NightJobs));
+    }
+
+    /// <summary>The jobs of the night its own job waits for, as in <see cref="NightJobDraft.After"/>.</summary>
+    public string NightAfter { get; init; } = "";
+
+    /// <summary>True where the jobs of the night may run side by side, sharing the cores; false where they run one after another.</summary>
+    public bool NightSharesCores { get; init; } = true;
 
     /// <summary>The task graph, as pasted; empty where there is none, or one in a file.</summary>
     public string GraphText { get; init; } = "";

@@ -16,7 +16,8 @@ public static class PlanDraftReader
     /// <param name="draft">What its owner typed.</param>
     /// <param name="timings">What <see cref="TimingsReader"/> made of the draft's paste, where that is known already.</param>
     /// <param name="graph">The draft's task graph, where it has been read already; one in a file has to be.</param>
-    public static PlanDraftReading Read(PlanDraft draft, TimingsReading? timings = null, DraftGraph? graph = null)
+    /// <param name="nightPlans">The saved plans its night refers to, where they have been looked up already; they have to be.</param>
+    public static PlanDraftReading Read(PlanDraft draft, TimingsReading? timings = null, DraftGraph? graph = null, NightPlans? nightPlans = null)
     {
         timings ??= TimingsReader.Read(draft.TimingsText);
         var blanks = new BlankReader();
@@ -46,6 +47,7 @@ public static class PlanDraftReader
                 : InputWork.UsualItems,
         };
         Nights nights = Nights(draft, blanks);
+        (SharedNight? night, bool nightWaits) = NightReader.Read(draft, nightPlans ?? NightPlans.None, blanks);
         WhatIf whatIf = draft.WhatIf.Read(nameof(PlanDraft.WhatIf), blanks);
         ImmutableArray<NamedWhatIf> variants = Variants(draft);
         int? graphCores = blanks.Whole(nameof(PlanDraft.GraphCores), draft.GraphCores, 1, RunPicture.MostWorkers);
@@ -59,6 +61,8 @@ public static class PlanDraftReader
         PlanQuestion question = draft.GraphFile.Length > 0 && graph is null
             ? PlanQuestion.GraphFile
             : QuestionOf(timings, runs, isDescribed, blanks, nextDayAsked, cores => measuredOn.CoresWorth(cores, gain));
+        if (question == PlanQuestion.None && nightWaits)
+            question = PlanQuestion.NightPlans;
         if (question == PlanQuestion.None)
         {
             plan = new Plan(runs, workAndSpan, structure, tasks)
@@ -73,6 +77,7 @@ public static class PlanDraftReader
                 InputWork = inputWork,
                 RunsPerMonth = runsPerMonth,
                 MemoryGiB = memory,
+                SharedNight = night,
             };
         }
 
@@ -121,6 +126,7 @@ public static class PlanDraftReader
             blanks.Any ? blanks.Problems[0].Message : timings.Problems.First(problem => problem.Severity == ProblemSeverity.Error).Message,
             "What you typed is kept.", "one thing to put right"),
         PlanQuestion.GraphFile => VerdictWriter.NotYet("The task graph is being read.", $"{draft.GraphFileName} is kept with the plan.", "reading a file"),
+        PlanQuestion.NightPlans => VerdictWriter.NotYet("The other plans of the night are being read.", "They are followed as they are saved now.", "reading plans"),
         PlanQuestion.NextDay => VerdictWriter.NotYet(
             $"The window ends at {draft.DoneBy.Trim()}, not after it starts at {draft.StartsAt.Trim()}. Is {draft.DoneBy.Trim()} the next day?",
             "", "two inputs disagree"),

@@ -27,6 +27,9 @@ public enum PlanQuestion
 
     /// <summary>The file of the task graph, which is still being read.</summary>
     GraphFile,
+
+    /// <summary>The saved plans of its night, which are still being looked up.</summary>
+    NightPlans,
 }
 
 /// <summary>What a plan's blanks and paste were understood as.</summary>

@@ -22,7 +22,7 @@ internal static class VerdictWriter
             return Holds(plan, window, forecast, choice.Outcome, stays);
         ImmutableArray<Offer> compared = [.. ranked.Where(offer => offer.Comparable)];
         string none = compared.Length == ranked.Length ? "No machine" : $"No machine priced in {compared[0].Outcome.Purchase.Currency}";
-        return compared.Any(offer => offer.Outcome.Fits) ? Misses(window, compared, none) : NothingFits(plan, compared, none);
+        return compared.Any(offer => offer.Outcome.Fits) ? Misses(plan, window, compared, none) : NothingFits(plan, compared, none);
     }
 
     private static Verdict Holds(Plan plan, BatchWindow window, Forecast forecast, MachineOutcome outcome, double? stays)
@@ -43,7 +43,7 @@ internal static class VerdictWriter
             ],
             BriefParts =
             [
-                new(Machine, outcome.Machine.Name), new(Words, ": "), new(Time, time), new(Words, $" ({range}), holds "), new(Chance, chance),
+                new(Machine, outcome.Machine.Name), new(Words, plan.SharedNight is null ? ": " : $": {All(plan)}in "), new(Time, time), new(Words, $" ({range}), holds "), new(Chance, chance),
                 new(Words, " nights, "), new(Cost, cost), new(Words, " a run."),
             ],
             Then = string.Join(" ", ((string?[])[Apart(plan, outcome), Sureness(stays), PastMeasured(forecast, outcome), HeldBackFrom(forecast)]).OfType<string>()),
@@ -51,7 +51,7 @@ internal static class VerdictWriter
         };
     }
 
-    private static Verdict Misses(BatchWindow window, ImmutableArray<Offer> compared, string none)
+    private static Verdict Misses(Plan plan, BatchWindow window, ImmutableArray<Offer> compared, string none)
     {
         // Where none has a chance worth the name, the fastest comes closest.
         Offer closest = compared.Where(offer => offer.Outcome.Fits)
@@ -70,12 +70,12 @@ internal static class VerdictWriter
             Parts =
             [
                 new(Words, $"{none} holds {Figures.Article(length)} "), new(AnswerPartKind.Window, length),
-                new(Words, $" window on {Figures.Target(window.TargetChance)}. "), new(Machine, outcome.Machine.Name), new(Words, " comes closest: "),
+                new(Words, $" window {For(plan)}on {Figures.Target(window.TargetChance)}. "), new(Machine, outcome.Machine.Name), new(Words, " comes closest: "),
                 new(Time, time), new(Words, ", on "), new(Chance, chance), new(Words, "."),
             ],
             BriefParts =
             [
-                new(Words, "None holds "), new(AnswerPartKind.Window, length), new(Words, ". Closest: "), new(Machine, outcome.Machine.Name), new(Words, ", "),
+                new(Words, "None holds "), new(AnswerPartKind.Window, length), new(Words, plan.SharedNight is { } night ? $" for all {night.After.Length} jobs. Closest: " : ". Closest: "), new(Machine, outcome.Machine.Name), new(Words, ", "),
                 new(Time, time), new(Words, ", on "), new(Chance, chance), new(Words, "."),
             ],
             Then = $"It would hold a window of {Figures.Time(needed)}: {Figures.Difference(needed - window.Seconds, window.Seconds)} more.",
@@ -117,6 +117,9 @@ internal static class VerdictWriter
 
     /// <summary>"all 3 jobs " where others share the night.</summary>
     private static string All(Plan plan) => plan.SharedNight is { } night ? $"all {night.After.Length} jobs " : "";
+
+    /// <summary>"for all 3 jobs " where others share the night.</summary>
+    private static string For(Plan plan) => plan.SharedNight is { } night ? $"for all {night.After.Length} jobs " : "";
 
     /// <summary>Usual and heavy nights apart.</summary>
     private static string? Apart(Plan plan, MachineOutcome outcome) =>

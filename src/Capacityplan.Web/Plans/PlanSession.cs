@@ -46,10 +46,9 @@ public sealed class PlanSession : IAsyncDisposable
     private readonly Lock _lock = new();
     private CancellationTokenSource? _running;
     private Task _work = Task.CompletedTask;
-    private (Plan Plan, ScalingForecast Scaling)? _scaled;
-    private (JobStructure Structure, IReadOnlyList<SimulatedPool> Pools)? _simulated;
-    private (GraphJob Job, IReadOnlyList<SimulatedPool> Pools)? _simulatedGraph;
+    private readonly ScalingMemory _scaled = new();
     private DraftGraph? _graph;
+    private NightPlans _night = NightPlans.None;
 
     /// <summary>Opens a plan.</summary>
     /// <param name="draft">What its owner typed.</param>
@@ -125,11 +124,7 @@ public sealed class PlanSession : IAsyncDisposable
     /// <param name="pools">The runs, on pools of workers with a core each.</param>
     public void TakeSimulated(JobStructure structure, IReadOnlyList<SimulatedPool> pools)
     {
-        lock (_lock)
-        {
-            (_simulated, _scaled) = ((structure, pools), null);
-        }
-
+        _scaled.Take(structure, pools);
         Begin(TimeSpan.Zero);
     }
 
@@ -145,16 +140,24 @@ public sealed class PlanSession : IAsyncDisposable
         Begin(TimeSpan.Zero);
     }
 
+    /// <summary>Takes the saved plans its night refers to, as they are stored now.</summary>
+    /// <param name="plans">The plans.</param>
+    public void TakeNight(NightPlans plans)
+    {
+        lock (_lock)
+        {
+            _night = plans;
+        }
+
+        Begin(TimeSpan.Zero);
+    }
+
     /// <summary>Takes simulated runs of the job's task graph, which then stand in for the greedy bound.</summary>
     /// <param name="job">The job simulated.</param>
     /// <param name="pools">The runs, on pools of workers with a core each.</param>
     public void TakeSimulated(GraphJob job, IReadOnlyList<SimulatedPool> pools)
     {
-        lock (_lock)
-        {
-            (_simulatedGraph, _scaled) = ((job, pools), null);
-        }
-
+        _scaled.Take(job, pools);
         Begin(TimeSpan.Zero);
     }
 
@@ -247,19 +250,21 @@ public sealed class PlanSession : IAsyncDisposable
     {
         TimingsReading? known = draft.TimingsText == Reading.Draft.TimingsText ? Reading.Timings : null;
         DraftGraph? graph;
+        NightPlans night;
         lock (_lock)
         {
+            night = _night;
             graph = _graph?.IsOf(draft) == true ? _graph : Reading.Graph;
         }
 
         // One catalogue throughout: another may be taken while this one is worked with.
         Catalogue catalogue = Catalogue;
-        PlanDraftReading reading = PlanDraftReader.Read(draft, known, graph);
+        PlanDraftReading reading = PlanDraftReader.Read(draft, known, graph, night);
         cancellation.ThrowIfCancellationRequested();
         if (reading.Plan is not { } plan)
         {
-            // A file that is being read answers by itself once it has been.
-            AnswerStage stage = reading.Question == PlanQuestion.GraphFile ? AnswerStage.Working : AnswerStage.Stale;
+            // A file or a plan that is being read answers by itself once it has been.
+            AnswerStage stage = reading.Question is PlanQuestion.GraphFile or PlanQuestion.NightPlans ? AnswerStage.Working : AnswerStage.Stale;
             Publish(source, () => (Reading, Fault, Stage, Progress) = (reading, null, stage, null));
             return;
         }
@@ -279,34 +284,16 @@ public sealed class PlanSession : IAsyncDisposable
         });
     }
 
-    /// <summary>The fit, kept while only windows, prices or what-ifs change.</summary>
+    /// <summary>How the job scales; a fit that takes long says how far it is.</summary>
     private ScalingForecast Scale(Plan plan, CancellationTokenSource source, CancellationToken cancellation)
     {
-        IReadOnlyList<SimulatedPool>? known, simulated;
-        IReadOnlyList<SimulatedPool>? graphKnown;
-        lock (_lock)
-        {
-            if (_scaled is { } kept && Planner.ScalesAlike(kept.Plan, plan))
-                return kept.Scaling;
-            (known, graphKnown) = (_simulated?.Pools, _simulatedGraph?.Pools);
-            simulated = plan.Graph is { } job ? _simulatedGraph?.Job == job ? graphKnown : null : plan.Structure is { } structure && _simulated?.Structure.Phases.SequenceEqual(structure.Phases) == true ? known : null;
-        }
-
         long started = _clock.GetTimestamp();
         var progress = new SynchronousProgress(share =>
         {
             if (_clock.GetElapsedTime(started) > s_untilProgressShows)
                 Publish(source, () => Progress = share);
         });
-        ScalingForecast scaling = Planner.Scale(plan, progress: progress, simulated: simulated, cancellation: cancellation);
-        lock (_lock)
-        {
-            // Where runs have come in meanwhile, the next answer, which is on its way, takes them.
-            if (known == _simulated?.Pools && graphKnown == _simulatedGraph?.Pools)
-                _scaled = (plan, scaling);
-        }
-
-        return scaling;
+        return _scaled.Of(plan, progress, cancellation);
     }
 
     /// <summary>Shows a change, unless a later one has overtaken it.</summary>

@@ -167,6 +167,12 @@ public enum TimeUse
 
     /// <summary>Tasks of the last kind, or of all others.</summary>
     OtherKind,
+
+    /// <summary>The plan's own job in its night.</summary>
+    OwnJob,
+
+    /// <summary>Another job of the night.</summary>
+    OtherJob,
 }
 
 /// <param name="Use">What the time goes into.</param>

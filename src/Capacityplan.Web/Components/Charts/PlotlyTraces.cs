@@ -104,10 +104,14 @@ internal sealed class PlotlyTraces(ChartModel model, ChartFrame frame, ChartColo
                 Width = 0.84m,
                 HoverInfo = Plotly.Blazor.Traces.BarLib.HoverInfoFlag.Text,
                 HoverTextArray = [.. use.Select(stretch => PlotlyText.Encoded(stretch.Text))],
-                Marker = new() { Color = colours.Of(use.Key), Line = new() { Color = colours.Sheet, Width = use.Key >= TimeUse.FirstKind ? 0.5m : 0 }, Pattern = PatternOf(use.Key) },
+                Marker = new() { Color = colours.Of(use.Key), Line = EdgeOf(use.Key), Pattern = PatternOf(use.Key) },
             };
         }
     }
+
+    private Plotly.Blazor.Traces.BarLib.MarkerLib.Line EdgeOf(TimeUse use) => use is TimeUse.OwnJob or TimeUse.OtherJob
+        ? new() { Color = colours.Forecast, Width = 1.25m }
+        : new() { Color = colours.Sheet, Width = use >= TimeUse.FirstKind ? 0.5m : 0 };
 
     /// <summary>Kinds of tasks past the second are told apart by what is drawn on the tint.</summary>
     private Plotly.Blazor.Traces.BarLib.MarkerLib.Pattern? PatternOf(TimeUse use)

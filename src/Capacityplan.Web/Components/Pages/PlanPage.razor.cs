@@ -20,6 +20,7 @@ public sealed partial class PlanPage : IAsyncDisposable
     private SimulationSession? _simulation;
     private OutlookSession? _outlook;
     private GraphSession? _graph;
+    private NightSession? _night;
     private AnswerPartKind? _asked;
     private AnswerLine? _answer;
     private string? _missing;
@@ -68,6 +69,8 @@ public sealed partial class PlanPage : IAsyncDisposable
             await _simulation.DisposeAsync();
         if (_graph is not null)
             await _graph.DisposeAsync();
+        if (_night is not null)
+            await _night.DisposeAsync();
         if (_session is not null)
             await _session.DisposeAsync();
         if (_saver is not null)
@@ -84,7 +87,7 @@ public sealed partial class PlanPage : IAsyncDisposable
             return;
         _shown = Id;
         await DisposeAsync();
-        (_session, _saver, _simulation, _graph, _asked, _missing) = (null, null, null, null, null, null);
+        (_session, _saver, _simulation, _graph, _night, _asked, _missing) = (null, null, null, null, null, null, null);
 
         StoredPlan? plan = await Store.FindAsync(Id);
         if (plan is not { Draft: { } draft })
@@ -105,15 +108,19 @@ public sealed partial class PlanPage : IAsyncDisposable
         _graph = new GraphSession(Files, Turns, Clock);
         _graph.Read += _session.TakeGraph;
         _graph.Refined += _session.TakeSimulated;
+        _night = new NightSession(Store, Files, Id);
+        _night.Read += _session.TakeNight;
         _session.Changed += OnSessionChanged;
         _session.Typed += OnTyped;
         _session.Start();
         _graph.Open(draft);
+        _night.Open(draft);
     }
 
     private void OnTyped(PlanDraft typed)
     {
         _saver?.Take(typed, null);
+        _night?.Open(typed);
         if (CatalogueOf(typed)?.Id != _pricedWith?.Id)
             OnCataloguesChanged();
     }
