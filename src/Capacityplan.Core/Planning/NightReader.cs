@@ -125,5 +125,5 @@ internal static class NightReader
             $"These jobs wait for each other: {round}. Take one of these out, so that one of them can start.");
     }
 
-    private static string Named(PlanDraft draft, int place) => place == 0 ? "the plan's own job" : NameOf(draft.NightJobs[place - 1], null);
+    private static string Named(PlanDraft draft, int place) => place == 0 ? string.IsNullOrWhiteSpace(draft.Name) ? "This plan's job" : $"\"{draft.Name.Trim()}\"" : NameOf(draft.NightJobs[place - 1], null);
 }

@@ -7,6 +7,9 @@ namespace Capacityplan.Core.Planning;
 /// <summary>An answer as a function of factors on its inputs, quick enough to be asked thousands of times.</summary>
 internal sealed class SensitivityModel
 {
+    /// <summary>An input so many times today's no machine bears; what more of it would cost is no amount of money.</summary>
+    private const double MostInput = 1e6;
+
     private readonly Plan _plan;
     private readonly BatchWindow _window;
     private readonly MachineOutcome[] _offers;
@@ -80,7 +83,7 @@ internal sealed class SensitivityModel
         Levered[] levered = Pull(factors);
         ExpectedGrowth growth = Growth(factors);
         int months = growth.Changes ? GrowthOutlook.PathMonths : 1;
-        double[] inputs = [.. Enumerable.Range(0, months).Select(month => growth.FactorAt(month))];
+        double[] inputs = [.. Enumerable.Range(0, months).Select(month => Min(MostInput, growth.FactorAt(month)))];
         bool[][] holds = [.. levered.Select(on => Held(on, inputs))];
         double sum = 0;
         for (int month = 0; month < months; month++)
@@ -133,7 +136,7 @@ internal sealed class SensitivityModel
 
     private double CostOfMonth(int offer, Levered on, double input, double[] factors)
     {
-        double seconds = on.StartUpSeconds + on.Run.Quantile(0.5) * on.Carrier.Machine.TimeFactor(input);
+        double seconds = on.StartUpSeconds + on.MedianSeconds * on.Carrier.Machine.TimeFactor(input);
         double cost = (double)_offers[offer].Purchase.CostOfMonth(on.Carrier.Machine.Machine, _plan.RunsPerMonth, seconds) * _plan.PriceFactor;
         return offer == _chosen ? cost * factors[(int)AnswerInput.Price] : cost;
     }
@@ -146,7 +149,11 @@ internal sealed class SensitivityModel
     /// <param name="Factor">Seconds on it for each second of a curve.</param>
     /// <param name="Parts">The curves there.</param>
     /// <param name="LogNoise">The scatter about them.</param>
-    private sealed record Carrier(MachineType Type, MachineRun Machine, double Factor, CurveParts[] Parts, double LogNoise);
+    private sealed record Carrier(MachineType Type, MachineRun Machine, double Factor, CurveParts[] Parts, double LogNoise)
+    {
+        /// <summary>The curves with factors on them.</summary>
+        public PulledCurves Curves { get; } = new(Parts, Factor, Machine.EffectiveCores, LogNoise);
+    }
 
     /// <summary>The same with factors on it.</summary>
     private sealed class Levered
@@ -154,21 +161,22 @@ internal sealed class SensitivityModel
         private readonly BatchWindow _window;
         private readonly Nights _nights;
         private readonly double _heavier;
+        private readonly PulledRun _pulled;
 
         public Levered(Carrier carrier, double[] factors, BatchWindow window, Nights nights)
         {
             (Carrier, _window, _nights) = (carrier, window, nights);
             _heavier = factors[(int)AnswerInput.HeavyNights];
             StartUpSeconds = carrier.Type.StartUpSeconds * factors[(int)AnswerInput.StartUp];
-            double[] seconds = [.. carrier.Parts.Select(parts => carrier.Factor * LeveredScaling.Pulled(
-                parts, default, carrier.Machine.EffectiveCores, factors[(int)AnswerInput.Work], factors[(int)AnswerInput.Span],
-                factors[(int)AnswerInput.Overhead]).Seconds)];
-            Run = new RunTimeMixture(seconds, carrier.LogNoise * factors[(int)AnswerInput.Noise]);
+            _pulled = carrier.Curves.With(
+                factors[(int)AnswerInput.Work], factors[(int)AnswerInput.Span], factors[(int)AnswerInput.Overhead], factors[(int)AnswerInput.Noise]);
         }
 
         public Carrier Carrier { get; }
 
-        public RunTimeMixture Run { get; }
+        public RunTimeMixture Run => _pulled.Run;
+
+        public double MedianSeconds => _pulled.MedianSeconds;
 
         public double StartUpSeconds { get; }
 

@@ -60,7 +60,7 @@ internal static partial class ApiDocument
     /// <summary>What an operation answers, by its name.</summary>
     private static readonly Dictionary<string, string> s_answers = new(StringComparer.Ordinal)
     {
-        ["forecast"] = "The forecast, the machines priced for the job, and the verdict.",
+        ["forecast"] = "The forecast, the machines priced for the job, the verdict, and whatever else was asked for.",
         [TaskGraphsApi.OperationName] = "Work, span and critical path of the graph, and its schedules.",
         ["simulate"] = "What the simulated runs come to, for each pool asked for.",
     };

@@ -22,6 +22,22 @@ public sealed record ForecastAnswer(
     VerdictAnswer? Verdict,
     ImmutableArray<ProblemAnswer> Problems)
 {
+    /// <summary>The jobs of the night on the machine chosen, the request's own first; there only where others share its night.</summary>
+    [JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)]
+    public IReadOnlyList<NightRunAnswer>? Night { get; init; }
+
+    /// <summary>What the what-ifs come to, in their order; there only where some are asked.</summary>
+    [JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)]
+    public IReadOnlyList<WhatIfAnswer>? WhatIf { get; init; }
+
+    /// <summary>What growth does; there only where it is asked.</summary>
+    [JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)]
+    public GrowthPathAnswer? Growth { get; init; }
+
+    /// <summary>What the answer rests on; there only where it is asked, and there are a window and machines that fit.</summary>
+    [JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)]
+    public SensitivityAnswer? Sensitivity { get; init; }
+
     /// <summary>Writes an answer.</summary>
     /// <param name="result">What the plan came to.</param>
     /// <param name="problems">What was odd about the request, told before what is doubtful about the answer.</param>

@@ -29,6 +29,17 @@ public sealed record ForecastRequest
     [MaxLength(2_000)]
     public IReadOnlyList<MachineRequest?>? Machines { get; init; }
 
+    /// <summary>What-ifs, each answered beside the base.</summary>
+    [MaxLength(WhatIfRequest.Most)]
+    public IReadOnlyList<WhatIfRequest?>? WhatIf { get; init; }
+
+    /// <summary>How the input grows; where it is there, the answer says what growth does. An empty object asks with the job's growthPerMonth.</summary>
+    public GrowthRequest? Growth { get; init; }
+
+    /// <summary>True to say what the answer rests on, and by how much each input must change before another machine wins.</summary>
+    [DefaultValue(false)]
+    public bool? Sensitivity { get; init; }
+
     /// <summary>Seed of everything random; the same request and seed give the same answer, byte for byte.</summary>
     [DefaultValue(1)]
     public int? Seed { get; init; }
@@ -85,6 +96,12 @@ public sealed record JobRequest
 
     /// <summary>How nights differ; the default is that all are alike.</summary>
     public NightsRequest? Nights { get; init; }
+
+    /// <summary>What past nights had to do; they stand in for nights.</summary>
+    public PastNightsRequest? PastNights { get; init; }
+
+    /// <summary>Other jobs that share its night.</summary>
+    public NightRequest? Night { get; init; }
 
     /// <summary>Growth of the input a month, as a share: 0.01 is 1 %.</summary>
     [Range(-1.0, 10.0, MinimumIsExclusive = true)]

@@ -51,7 +51,8 @@ public static class ForecastsApi
 
     /// <summary>Forecasts a job and prices machines for it.</summary>
     /// <remarks>Fits the job's run time against cores, forecasts it at the core counts asked for, prices every machine, and
-    /// names the cheapest whose chance of ending inside the window reaches the target.</remarks>
+    /// names the cheapest whose chance of ending inside the window reaches the target. Where other jobs share its night, the machine
+    /// is for all of them. What-ifs, growth and what the answer rests on are worked out where they are asked for.</remarks>
     /// <param name="request">The request.</param>
     /// <param name="catalogues">Holds the saved default catalogue.</param>
     /// <param name="turns">Whose turn it is to simulate.</param>
@@ -73,7 +74,8 @@ public static class ForecastsApi
             : Saved(await catalogues.GetDefaultAsync(cancellation), findings);
         if (order.Plan.Bounds is { } bounds)
         {
-            string path = order.TimingsAreText ? JobTimings.TextPath : JobTimings.ArrayPath;
+            string path = order.TimingsAreText ? JobTimings.TextPath(JobOrder.Path) : JobTimings.ArrayPath(JobOrder.Path);
+            ChangeWork.LeaveOut(order, findings);
             findings.Warn(path, "One timing is a point, not a curve: it only bounds the other core counts, and no machine can be chosen. Add a run on a second core count, the larger the better.");
             return TypedResults.Ok(ForecastAnswer.Of(order.Plan, bounds, order.Settings, findings.Problems));
         }
@@ -82,8 +84,9 @@ public static class ForecastsApi
             findings.Warn("job.window", "Without a window there is no chance of meeting it and no verdict. Give the seconds within which the job must be done.");
         ScalingForecast? scaling = order.Plan.Graph is { } graph ? await SimulatedAsync(order, graph, turns, cancellation)
             : order.Plan.Structure is { } structure ? await SimulatedAsync(order, structure, turns, memory, findings, cancellation) : null;
+        scaling ??= Planner.Scale(order.Plan, order.Settings.Seed, cancellation: cancellation);
         PlanResult result = Planner.Evaluate(order.Plan, catalogue, order.Settings, scaling, cancellation);
-        return TypedResults.Ok(ForecastAnswer.Of(result, findings.Problems));
+        return TypedResults.Ok(ChangeWork.Add(order, catalogue, result, scaling, findings, cancellation));
     }
 
     /// <summary>The scaling of a job described by its task graph, simulated as the pages do it.</summary>

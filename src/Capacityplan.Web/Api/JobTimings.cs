@@ -9,43 +9,44 @@ namespace Capacityplan.Web.Api;
 /// <summary>Gathers a job's timings from its array and its text, and checks that they can be fitted.</summary>
 internal static class JobTimings
 {
-    /// <summary>Where timings are given as JSON.</summary>
-    public const string ArrayPath = "job.timings";
+    /// <summary>Where the timings of a job are given as JSON.</summary>
+    /// <param name="job">Where the job stands in the request.</param>
+    public static string ArrayPath(string job) => job + ".timings";
 
-    /// <summary>Where timings are given as text.</summary>
-    public const string TextPath = "job.timingsText";
+    /// <summary>Where they are given as text.</summary>
+    /// <param name="job">Where the job stands in the request.</param>
+    public static string TextPath(string job) => job + ".timingsText";
 
-    private const string BasePath = "job.baseSeconds";
+    private static string BasePath(string job) => job + ".baseSeconds";
 
     /// <summary>A fit takes about 4 ms for each core count: more than anyone has measured would keep everybody waiting.</summary>
     private const int MostCoreCounts = 1_000;
-
-    private static readonly string[] s_fitRestsOn = [ArrayPath, TextPath, BasePath];
 
     /// <summary>The longest and shortest time a text may give, as the fields of JSON have them.</summary>
     private const double LeastSeconds = 1e-12, MostSeconds = 1e9;
 
     /// <summary>The timings, those of the array before those of the text.</summary>
     /// <param name="job">The job.</param>
+    /// <param name="at">Where it stands in the request.</param>
     /// <param name="findings">Receives what is wrong; the timings are worth nothing then.</param>
-    public static ImmutableArray<Timing> Of(JobRequest job, RequestFindings findings)
+    public static ImmutableArray<Timing> Of(JobRequest job, string at, RequestFindings findings)
     {
-        ImmutableArray<Timing> timings = findings.Concern(ArrayPath)
+        ImmutableArray<Timing> timings = findings.Concern(ArrayPath(at))
             ? []
             : [.. (job.Timings ?? []).OfType<TimingRequest>().Select(row => new Timing(row.Cores!.Value, row.Seconds!.Value, row.Sitting, row.Size ?? 1))];
         if (!string.IsNullOrWhiteSpace(job.TimingsText))
-            timings = timings.AddRange(OfText(job.TimingsText, job.BaseSeconds, findings));
+            timings = timings.AddRange(OfText(job.TimingsText, job.BaseSeconds, at, findings));
         else if (job.BaseSeconds is not null)
-            findings.Warn(BasePath, "There is no text of speedups or rates for it to be the base of; it was not used.");
+            findings.Warn(BasePath(at), "There is no text of speedups or rates for it to be the base of; it was not used.");
 
         if (timings.Length > PlanOrder.MostTimings)
         {
             findings.Error(
-                TextPath,
+                TextPath(at),
                 FormattableString.Invariant($"There are {timings.Length:#,0} timings; {PlanOrder.MostTimings:#,0} are the most, those of the array and of the text together."));
         }
 
-        CheckCoreCounts(job, timings, findings);
+        CheckCoreCounts(job, timings, at, findings);
         return timings;
     }
 
@@ -57,12 +58,12 @@ internal static class JobTimings
         RelativeCoreSpeed = job.MeasuredOn?.RelativeCoreSpeed ?? 1,
     };
 
-    private static Timing[] OfText(string text, double? baseSeconds, RequestFindings findings)
+    private static Timing[] OfText(string text, double? baseSeconds, string at, RequestFindings findings)
     {
         TimingsReading reading = TimingsReader.Read(text);
         foreach (Problem problem in reading.Problems)
         {
-            string path = problem.Path ?? TextPath;
+            string path = problem.Path is { } own ? own.Replace("job.", at + ".", StringComparison.Ordinal) : TextPath(at);
             if (problem.Severity == ProblemSeverity.Error)
                 findings.Error(path, problem.Message, problem.Line, problem.Column);
             else if (baseSeconds is null || !AsksForBase(problem, reading))
@@ -71,26 +72,26 @@ internal static class JobTimings
 
         if (reading.Timings.IsEmpty)
         {
-            if (!findings.Concern(TextPath))
-                findings.Error(TextPath, "No timing was found in it. A line such as \"8 cores: 12.4 s\", or columns of cores and seconds, can be read.", 1, 1);
+            if (!findings.Concern(TextPath(at)))
+                findings.Error(TextPath(at), "No timing was found in it. A line such as \"8 cores: 12.4 s\", or columns of cores and seconds, can be read.", 1, 1);
             return [];
         }
 
-        if (reading.IsRelative && baseSeconds is null && !findings.Concern(BasePath))
+        if (reading.IsRelative && baseSeconds is null && !findings.Concern(BasePath(at)))
         {
             string held = reading.Values == TimingValues.Speedups ? "speedups" : "rates";
             findings.Error(
-                BasePath,
+                BasePath(at),
                 $"The text holds {held} only, which say how times compare but not how long they are. Add the time of the run on its smallest core count, in seconds.");
             return [];
         }
 
         if (!reading.IsRelative && baseSeconds is not null)
-            findings.Warn(BasePath, "The text holds run times, so it was not used.");
+            findings.Warn(BasePath(at), "The text holds run times, so it was not used.");
         double scale = reading.IsRelative ? baseSeconds ?? 1 : 1;
         return
         [
-            .. reading.Timings.Where(read => Fits(read, scale, findings))
+            .. reading.Timings.Where(read => Fits(read, scale, at, findings))
                 .Select(read => new Timing(read.Timing.Cores, read.Timing.Seconds * scale, read.Timing.Sitting, read.Timing.Size)),
         ];
     }
@@ -100,24 +101,24 @@ internal static class JobTimings
         reading.IsRelative && problem.Severity == ProblemSeverity.Note
         && reading.Timings is [{ ValueAt: var first }, ..] && (problem.Line, problem.Column) == (first.Line, first.Column);
 
-    private static bool Fits(ReadTiming read, double scale, RequestFindings findings)
+    private static bool Fits(ReadTiming read, double scale, string at, RequestFindings findings)
     {
         bool fits = read.Timing.Seconds * scale is >= LeastSeconds and <= MostSeconds;
         if (!fits)
         {
             findings.Error(
-                TextPath, FormattableString.Invariant($"This is {read.Timing.Seconds * scale} s; a run has to take from {LeastSeconds} to {MostSeconds:#,0} s."),
+                TextPath(at), FormattableString.Invariant($"This is {read.Timing.Seconds * scale} s; a run has to take from {LeastSeconds} to {MostSeconds:#,0} s."),
                 read.ValueAt.Line, read.ValueAt.Column);
         }
 
         return fits;
     }
 
-    private static void CheckCoreCounts(JobRequest job, ImmutableArray<Timing> timings, RequestFindings findings)
+    private static void CheckCoreCounts(JobRequest job, ImmutableArray<Timing> timings, string at, RequestFindings findings)
     {
-        if (timings.IsEmpty || s_fitRestsOn.Any(findings.Concern))
+        if (timings.IsEmpty || ((string[])[ArrayPath(at), TextPath(at), BasePath(at)]).Any(findings.Concern))
             return;
-        string path = job.Timings is { Count: > 0 } ? ArrayPath : TextPath;
+        string path = job.Timings is { Count: > 0 } ? ArrayPath(at) : TextPath(at);
         (int, double)[] cores = [.. timings.Select(timing => (timing.Cores, timing.Size)).Distinct()];
         if (cores.Length > MostCoreCounts)
         {

@@ -13,10 +13,6 @@ internal sealed record PlanOrder
     /// <summary>The most timings of a job.</summary>
     public const int MostTimings = 100_000;
 
-    private const string StructurePath = "job.structure";
-
-    private const string GraphPath = "job.graph";
-
     /// <summary>The job and what is asked of it.</summary>
     public required Plan Plan { get; init; }
 
@@ -25,6 +21,15 @@ internal sealed record PlanOrder
 
     /// <summary>True where all timings come from the text.</summary>
     public required bool TimingsAreText { get; init; }
+
+    /// <summary>The what-ifs put to it.</summary>
+    public required ImmutableArray<NamedWhatIf> WhatIfs { get; init; }
+
+    /// <summary>True where the answer says what growth does.</summary>
+    public required bool AsksForGrowth { get; init; }
+
+    /// <summary>True where it says what it rests on.</summary>
+    public required bool AsksForSensitivity { get; init; }
 
     /// <summary>How to work it out.</summary>
     public required PlannerSettings Settings { get; init; }
@@ -37,42 +42,38 @@ internal sealed record PlanOrder
     {
         if (request is null || findings.IsMalformed || findings.IsFull)
             return null;
-        var timings = ImmutableArray<Timing>.Empty;
-        JobStructure? structure = null;
-        GraphJob? graph = null;
-        if (request.Job is { } described)
-        {
-            timings = JobTimings.Of(described, findings);
-            CheckJob(described, findings);
-            structure = described.Structure is { } phases ? PhaseOrder.StructureOf(phases, StructurePath, findings) : null;
-            graph = described.Graph is { } tasks ? GraphText.JobOf(tasks, GraphPath, findings) : null;
-        }
-
+        Plan? plan = request.Job is { } described ? JobOrder.PlanOf(described, JobOrder.Path, findings) : null;
+        plan = plan is null ? null : ChangeOrder.Growing(plan, request.Growth, findings);
+        ImmutableArray<NamedWhatIf> whatIfs = plan is null ? [] : ChangeOrder.WhatIfsOf(request.WhatIf, plan, findings);
         CheckMachines(request.Machines, findings);
-        if (findings.Errors.Count > 0 || request.Job is not { } job)
+        if (findings.Errors.Count > 0 || request.Job is not { } job || plan is null)
             return null;
 
         return new PlanOrder
         {
-            Plan = PlanOf(job, timings, structure, graph),
+            Plan = plan,
+            WhatIfs = whatIfs,
+            AsksForGrowth = request.Growth is not null,
+            AsksForSensitivity = request.Sensitivity == true,
             Machines = request.Machines is { } machines ? [.. machines.OfType<MachineRequest>().Select(MachineOf)] : null,
             Settings = SettingsOf(request),
             TimingsAreText = job.Timings is not { Count: > 0 },
         };
     }
 
-    private static void CheckJob(JobRequest job, RequestFindings findings)
+    /// <summary>Checks what a job's description holds as a whole.</summary>
+    internal static void CheckJob(JobRequest job, string path, RequestFindings findings)
     {
         // A description with an error in it is one all the same.
-        bool described = job.Timings is { Count: > 0 } || !string.IsNullOrWhiteSpace(job.TimingsText) || job.WorkAndSpan is not null || job.Structure is not null || job.Graph is not null || findings.Concern(GraphPath)
-            || findings.Concern(StructurePath) || findings.Concern(JobTimings.ArrayPath) || findings.Concern(JobTimings.TextPath) || findings.Concern("job.workAndSpan");
+        bool described = job.Timings is { Count: > 0 } || !string.IsNullOrWhiteSpace(job.TimingsText) || job.WorkAndSpan is not null || job.Structure is not null || job.Graph is not null
+            || ((string[])["timings", "timingsText", "workAndSpan", "structure", "graph"]).Any(field => findings.Concern($"{path}.{field}"));
         if (!described)
-            findings.Error("job", "Nothing describes the job: give timings, timingsText, workAndSpan, structure or graph.");
+            findings.Error(path, "Nothing describes the job: give timings, timingsText, workAndSpan, structure or graph.");
 
         if (job.WorkAndSpan is { WorkSeconds: { } work, SpanSeconds: { } span } && span > work)
         {
             findings.Error(
-                "job.workAndSpan.spanSeconds",
+                path + ".workAndSpan.spanSeconds",
                 FormattableString.Invariant($"It is {span}, above the work of {work}; the longest chain is part of the work."));
         }
     }
@@ -121,7 +122,8 @@ internal sealed record PlanOrder
 
     private const string LicencesNotServed = "Licence fees are not served yet, and costs without them would be too low. Leave it out to have those.";
 
-    private static Plan PlanOf(JobRequest job, ImmutableArray<Timing> timings, JobStructure? structure, GraphJob? graph)
+    /// <summary>The plan of a job without errors; how nights differ and who shares them is not in it yet.</summary>
+    internal static Plan PlanOf(JobRequest job, ImmutableArray<Timing> timings, JobStructure? structure, GraphJob? graph)
     {
         var plan = new Plan(timings, job.WorkAndSpan is { } stated ? WorkAndSpanOf(stated) : null, structure, graph)
         {
@@ -129,7 +131,6 @@ internal sealed record PlanOrder
             MeasuredOn = JobTimings.MeasuredOnOf(job),
             Window = job.Window is not { Seconds: { } seconds } window ? null
                 : window.TargetChance is { } target ? new BatchWindow(seconds, target) : new BatchWindow(seconds),
-            Nights = job.Nights is { HeavyShare: { } share, HeavyFactor: { } factor } ? new Nights(share, factor) : Nights.Alike,
             GrowthPerMonth = job.GrowthPerMonth ?? 0,
             MemoryGiB = job.MemoryGiB ?? 0,
         };

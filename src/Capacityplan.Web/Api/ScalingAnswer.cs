@@ -46,7 +46,8 @@ public sealed record ScalingAnswer(
     /// <summary>Writes a forecast.</summary>
     public static ScalingAnswer Of(PlanResult result)
     {
-        Forecast forecast = result.Forecast;
+        // Where others share the night, the machines are for all of them; the curve is the job's own.
+        Forecast forecast = result.OfJob.Forecast;
         return new(
             forecast.MeasuredUpToCores, forecast.WorkSeconds, forecast.SpanSeconds, forecast.Points, forecast.Limits,
             [.. forecast.Models.Select(ModelAnswer.Of)], forecast.NextMeasurement)

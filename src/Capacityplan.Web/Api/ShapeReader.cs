@@ -85,6 +85,8 @@ internal ref struct ShapeReader
             return JsonElement.ParseValue(ref _json);
         if (type == typeof(string))
             return Text(field);
+        if (type == typeof(bool))
+            return _json.TokenType is JsonTokenType.True or JsonTokenType.False ? _json.GetBoolean() : Refuse("true or false");
         if (type == typeof(int) || type == typeof(long) || type == typeof(double) || type == typeof(decimal))
             return Number(type, field);
         return ShapeField.ItemType(type) is { } item ? Items(item, field) : Object(type);
@@ -178,7 +180,8 @@ internal ref struct ShapeReader
             }
 
             _path.Add((null, count - 1));
-            object? value = Value(plain, field);
+            // What limits a list of texts is how many there are, not how long they are.
+            object? value = Value(plain, plain == typeof(string) ? null : field);
             _path.RemoveAt(_path.Count - 1);
             if (_findings.IsFull)
                 return null;

@@ -29,10 +29,17 @@ public sealed class ForecastFuzzTests(Site site) : IClassFixture<Site>
             "secondThreadGain": 0.25,
             "window": { "seconds": 180, "targetChance": 0.95 },
             "nights": { "heavyShare": 0.0714, "heavyFactor": 1.45 },
+            "pastNights": { "sizes": [ 5.2, 4.9, 9.8, 5.0 ] },
+            "night": { "after": [ "lights" ], "mayShareCores": true, "jobs": [
+              { "name": "lights", "after": [], "job": { "workAndSpan": { "workSeconds": 90, "spanSeconds": 2, "tasks": 400 }, "memoryGiB": 4 } },
+              { "name": "tides", "after": [ "night tiles", "lights" ], "job": { "timings": [ { "cores": 1, "seconds": 60 }, { "cores": 4, "seconds": 20 } ] } } ] },
             "growthPerMonth": 0.01,
             "runsPerMonth": 30.4,
             "memoryGiB": 24
           },
+          "whatIf": [ { "name": "all", "input": 1.2, "work": 0.9, "span": 0.5, "grain": 4, "overhead": 2, "coresAtMost": 12, "windowSeconds": 170, "price": 0.9 } ],
+          "growth": { "perMonth": 0.02, "table": [ { "month": 6, "input": 1.2 }, { "month": 12, "input": 1.5 } ], "formula": "nLogN", "items": 1000000 },
+          "sensitivity": false,
           "cores": [ 8, 32 ],
           "band": 0.8,
           "machines": [
