@@ -25,6 +25,8 @@ public static class NightChart
         ValueList<ChartTick> ticks = AxisTicks.EvenTimes(0, high, out string unit);
         int jobs = schedule.Runs.Length;
         string[] names = [.. Enumerable.Range(0, jobs).Select(job => NameOf(plan, night, job))];
+        // Right of where the machine has started, as long as that leaves room for them.
+        double labelsAt = Math.Min(startUp, 0.15 * high);
         string title = TitleOf(choice, plan, jobs);
         return new ChartModel
         {
@@ -38,7 +40,7 @@ public static class NightChart
             Height = 2 * jobs * RowHeight + AroundRows,
             Stretches = schedule.Runs.Select(run => new RowStretch(
                 2 * run.Job + 1, startUp + run.StartSeconds, startUp + run.EndSeconds, run.Job == 0 ? TimeUse.OwnJob : TimeUse.OtherJob, Words(run, names[run.Job], startUp))).ToValueList(),
-            Notes = schedule.Runs.Select(run => new ChartNote(new(0, 2 * run.Job), Label(run, names[run.Job]), run.Job == 0 ? NoteRole.Key : NoteRole.Quiet) { Side = 1, Offset = (2, 2) }).ToValueList(),
+            Notes = schedule.Runs.Select(run => new ChartNote(new(labelsAt, 2 * run.Job), Label(run, names[run.Job]), run.Job == 0 ? NoteRole.Key : NoteRole.Quiet) { Side = 1, Offset = (4, 2) }).ToValueList(),
             Uprights = startUp > 0.01 * high ? [new Upright(startUp, "started", IsKey: false)] : [],
             Window = plan.Window is { } window ? ChartWindow.Upright(window) : null,
             Table = Table(schedule, night, names, startUp),
