@@ -1,5 +1,6 @@
 using Capacityplan.Storage;
 using Capacityplan.Web.Api;
+using Capacityplan.Web.Catalogues;
 using Capacityplan.Web.Components;
 using Capacityplan.Web.Plans;
 using Capacityplan.Web.Serving;
@@ -122,6 +123,7 @@ public static partial class CapacityplanApp
         app.MapForecastsApi();
         app.MapSimulationsApi();
         app.MapTaskGraphsApi();
+        app.MapCatalogueDownloads();
         app.MapRazorComponents<App>()
             .AddInteractiveServerRenderMode(options => options.ContentSecurityFrameAncestorsPolicy = null);
     }

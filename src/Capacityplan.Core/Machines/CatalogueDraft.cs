@@ -8,6 +8,8 @@ namespace Capacityplan.Core.Machines;
 /// </summary>
 public sealed record CatalogueDraft
 {
+    private readonly Sequence<RateDraft> _rates;
+
     /// <summary>Its name.</summary>
     public string Name { get; init; } = "";
 
@@ -26,6 +28,16 @@ public sealed record CatalogueDraft
     /// <summary>The machines, in the order entered.</summary>
     public required ImmutableArray<MachineDraft> Machines { get; init; }
 
+    /// <summary>The conversion rates, in the order entered.</summary>
+    /// <exception cref="ArgumentException">One is null.</exception>
+    public ImmutableArray<RateDraft> Rates
+    {
+        get => _rates.Items;
+        init => _rates = value.IsDefault || !value.Any(rate => rate is null)
+            ? new Sequence<RateDraft>(value)
+            : throw new ArgumentException("A rate is null.", nameof(Rates));
+    }
+
     /// <summary>The texts that make a catalogue.</summary>
     public static CatalogueDraft Of(Catalogue catalogue) => new()
     {
@@ -35,6 +47,7 @@ public sealed record CatalogueDraft
         KeptPricesOf = catalogue.PricesOf,
         PricesAreInvented = catalogue.PricesAreInvented,
         Machines = [.. catalogue.Machines.Select(MachineDraft.Of)],
+        Rates = [.. catalogue.Rates.Select(RateDraft.Of)],
     };
 
     /// <summary>A day as it is written beside prices: "3 Nov 2026".</summary>

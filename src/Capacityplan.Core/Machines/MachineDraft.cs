@@ -1,3 +1,4 @@
+using System.Collections.Immutable;
 using System.Globalization;
 
 namespace Capacityplan.Core.Machines;
@@ -7,6 +8,12 @@ namespace Capacityplan.Core.Machines;
 /// </summary>
 public sealed record MachineDraft
 {
+    private readonly Sequence<PurchaseDraft> _further;
+
+    /// <summary>The fields that are cells of the machine's own row, in the order shown.</summary>
+    public static ImmutableArray<MachineField> Fields { get; } =
+        [.. Enum.GetValues<MachineField>().Where(field => field <= MachineField.LicencePerMachine)];
+
     /// <summary>Its name.</summary>
     public string Name { get; init; } = "";
 
@@ -28,10 +35,10 @@ public sealed record MachineDraft
     /// <summary>Time until the job starts, as "45" or "1 min"; blank is none.</summary>
     public string StartUp { get; init; } = "";
 
-    /// <summary>Price of an hour, as "1.50".</summary>
+    /// <summary>Price of an hour, as "1.50"; may stay blank where there are further ways to pay.</summary>
     public string PricePerHour { get; init; } = "";
 
-    /// <summary>ISO 4217 code of the price, as "EUR".</summary>
+    /// <summary>ISO 4217 code of the price, as "EUR"; also that of further ways to pay that name none.</summary>
     public string Currency { get; init; } = "";
 
     /// <summary>Billing increment, as "1" or "1 min"; blank is 1 s.</summary>
@@ -40,9 +47,24 @@ public sealed record MachineDraft
     /// <summary>The least that is billed for a run, as "60" or "1 min"; blank is none.</summary>
     public string Minimum { get; init; } = "";
 
+    /// <summary>A licence for each physical core, a month, paid beside the price of an hour; blank is none.</summary>
+    public string LicencePerCore { get; init; } = "";
+
+    /// <summary>A licence for the machine, a month, paid beside the price of an hour; blank is none.</summary>
+    public string LicencePerMachine { get; init; } = "";
+
+    /// <summary>Further ways to pay for it, in the order entered.</summary>
+    /// <exception cref="ArgumentException">One is null.</exception>
+    public ImmutableArray<PurchaseDraft> Further
+    {
+        get => _further.Items;
+        init => _further = value.IsDefault || !value.Any(way => way is null)
+            ? new Sequence<PurchaseDraft>(value)
+            : throw new ArgumentException("A way to pay is null.", nameof(Further));
+    }
+
     /// <summary>
-    /// The machine these texts last made. It stands in the catalogue while they make none, and holds the further ways to
-    /// pay for it, which have no cell here. Null for a row that never made one.
+    /// The machine these texts last made. It stands in the catalogue while they make none. Null for a row that never made one.
     /// </summary>
     public MachineType? Kept { get; init; }
 
@@ -60,6 +82,8 @@ public sealed record MachineDraft
         MachineField.Currency => Currency,
         MachineField.Increment => Increment,
         MachineField.Minimum => Minimum,
+        MachineField.LicencePerCore => LicencePerCore,
+        MachineField.LicencePerMachine => LicencePerMachine,
         _ => throw new ArgumentOutOfRangeException(nameof(field), field, "No such field."),
     };
 
@@ -77,17 +101,21 @@ public sealed record MachineDraft
         MachineField.Currency => this with { Currency = text },
         MachineField.Increment => this with { Increment = text },
         MachineField.Minimum => this with { Minimum = text },
+        MachineField.LicencePerCore => this with { LicencePerCore = text },
+        MachineField.LicencePerMachine => this with { LicencePerMachine = text },
         _ => throw new ArgumentOutOfRangeException(nameof(field), field, "No such field."),
     };
 
     /// <summary>True where every cell of the two holds the same text.</summary>
     public bool ReadsAs(MachineDraft other) => (this with { Kept = null }).Equals(other with { Kept = null });
 
-    /// <summary>The texts that make a machine. They hold the first metered way to pay for it.</summary>
+    /// <summary>The texts that make a machine. The row's own cells hold its first way to pay where that is by the time used.</summary>
     public static MachineDraft Of(MachineType machine)
     {
-        MeteredPurchase? metered = machine.Purchase.OfType<MeteredPurchase>().FirstOrDefault();
-        return new()
+        var metered = machine.Purchase[0] as MeteredPurchase;
+        if (metered is { AlwaysOn: true })
+            metered = null;
+        var draft = new MachineDraft
         {
             Name = machine.Name,
             HardwareThreads = machine.HardwareThreads.ToString(CultureInfo.InvariantCulture),
@@ -96,11 +124,17 @@ public sealed record MachineDraft
             Memory = Write(machine.MemoryGiB),
             MemoryBandwidth = machine.MemoryBandwidthGBps is { } known ? Write(known) : "",
             StartUp = Write(machine.StartUpSeconds),
-            PricePerHour = metered?.PricePerHour.ToString("0.00##########################", CultureInfo.InvariantCulture) ?? "",
-            Currency = metered?.Currency ?? "",
-            Increment = metered is null ? "" : Write(metered.IncrementSeconds),
-            Minimum = metered is null ? "" : Write(metered.MinimumSeconds),
+            Further = [.. machine.Purchase.Skip(metered is null ? 0 : 1).Select(PurchaseDraft.Of)],
             Kept = machine,
+        };
+        return metered is null ? draft : draft with
+        {
+            PricePerHour = PurchaseDraft.Write(metered.PricePerHour),
+            Currency = metered.Currency,
+            Increment = Write(metered.IncrementSeconds),
+            Minimum = Write(metered.MinimumSeconds),
+            LicencePerCore = PurchaseDraft.WriteUnlessZero(metered.LicencePerCoreMonth),
+            LicencePerMachine = PurchaseDraft.WriteUnlessZero(metered.LicencePerMachineMonth),
         };
     }
 

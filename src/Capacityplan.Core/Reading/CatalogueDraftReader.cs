@@ -27,15 +27,18 @@ public static class CatalogueDraftReader
         else if (DateText.TryRead(draft.PricesOf, out DateOnly day))
             pricesOf = day;
         else
-            problems.Add(Wrong($"\"{CellReader.Shown(draft.PricesOf)}\" is not a day, or could be two. Type one such as 3 Nov 2026.", nameof(CatalogueDraft.PricesOf)));
+            problems.Add(Wrong($"\"{FigureReader.Shown(draft.PricesOf)}\" is not a day, or could be two. Type one such as 3 Nov 2026.", nameof(CatalogueDraft.PricesOf)));
 
         (ImmutableArray<MachineDraft> rows, ImmutableArray<MachineType> machines, ImmutableArray<CellProblem> cells) = ReadRows(draft.Machines);
+        var rateProblems = new List<RateProblem>();
+        (ImmutableArray<RateDraft> lines, ImmutableArray<CurrencyRate> rates) = RateReader.Read(draft.Rates, rateProblems);
         return new CatalogueDraftReading
         {
-            Draft = draft with { KeptName = name, KeptPricesOf = pricesOf, Machines = rows },
-            Catalogue = new Catalogue { Name = name, PricesOf = pricesOf, PricesAreInvented = draft.PricesAreInvented, Machines = machines },
+            Draft = draft with { KeptName = name, KeptPricesOf = pricesOf, Machines = rows, Rates = lines },
+            Catalogue = new Catalogue { Name = name, PricesOf = pricesOf, PricesAreInvented = draft.PricesAreInvented, Machines = machines, Rates = rates },
             Problems = problems.ToImmutable(),
             Cells = cells,
+            Rates = [.. rateProblems],
         };
     }
 
@@ -64,7 +67,7 @@ public static class CatalogueDraftReader
                 machines.Add(stands);
         }
 
-        return (rows.MoveToImmutable(), machines.ToImmutable(), [.. problems.OrderBy(problem => problem.Row).ThenBy(problem => problem.Field)]);
+        return (rows.MoveToImmutable(), machines.ToImmutable(), [.. problems.OrderBy(problem => problem.Row).ThenBy(problem => problem.Way).ThenBy(problem => problem.Field)]);
     }
 
     /// <summary>

@@ -7,7 +7,8 @@ namespace Capacityplan.Core.Reading;
 /// <param name="Row">The machine's place in the draft, from 0.</param>
 /// <param name="Field">The cell.</param>
 /// <param name="Problem">What it is. A note leaves the cell as it was read; anything else keeps the row from being read.</param>
-public sealed record CellProblem(int Row, MachineField Field, Problem Problem)
+/// <param name="Way">The further way to pay it is in, from 1; 0 for a cell of the machine's own row.</param>
+public sealed record CellProblem(int Row, MachineField Field, Problem Problem, int Way = 0)
 {
     /// <summary>True where it keeps the row from being read.</summary>
     public bool Refuses => Problem.Severity != ProblemSeverity.Note;
@@ -28,6 +29,10 @@ public sealed record CatalogueDraftReading
     /// <summary>What is wrong or doubtful in the cells, by row.</summary>
     public required ImmutableArray<CellProblem> Cells { get; init; }
 
+    /// <summary>What is wrong or doubtful in the conversion rates, by line.</summary>
+    public required ImmutableArray<RateProblem> Rates { get; init; }
+
     /// <summary>True where the catalogue says all that is typed.</summary>
-    public bool IsWhole => Problems.All(problem => problem.Severity == ProblemSeverity.Note) && !Cells.Any(cell => cell.Refuses);
+    public bool IsWhole => Problems.All(problem => problem.Severity == ProblemSeverity.Note) && !Cells.Any(cell => cell.Refuses)
+        && Rates.All(rate => rate.Problem.Severity == ProblemSeverity.Note);
 }

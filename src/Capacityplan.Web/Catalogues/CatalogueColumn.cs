@@ -27,7 +27,7 @@ public sealed record CatalogueColumn(MachineField Field, string Head, string Uni
             "How much all cores together can read and write a second. May stay blank where you do not know it.", "·"),
         new(MachineField.StartUp, "start-up", "s", "start-up", "From asking for the machine until the job starts. It is inside the window, and it is paid for.", "0"),
         new(MachineField.PricePerHour, "price an hour", "", "price an hour", "What the provider asks for one hour, as on its current list."),
-        new(MachineField.Currency, "currency", "", "currency", "Three letters, such as EUR. Only machines in one currency are compared."),
+        new(MachineField.Currency, "currency", "", "currency", "Three letters, such as EUR. Prices in several are compared by the conversion rates below the list."),
         new(MachineField.Increment, "billed by", "s", "billing increment", "Time is billed in whole steps of this length.", "1"),
         new(MachineField.Minimum, "at least", "s", "least billed", "The least that is billed for a run, however short.", "0"),
     ];

@@ -62,15 +62,20 @@ internal sealed class CatalogueMerge
     {
         Name = Merged("the catalogue's name", mine.Name, stored.Name, theirs.Name),
         PricesOf = Merged("the day of the prices", mine.PricesOf, stored.PricesOf, theirs.PricesOf),
+        Rates = MergedRates(mine.Rates, stored.Rates, theirs.Rates),
         PricesAreInvented = mine.PricesAreInvented != stored.PricesAreInvented ? mine.PricesAreInvented : theirs.PricesAreInvented,
     };
 
     private MachineDraft MergeRow(MachineDraft mine, MachineDraft stored, MachineDraft theirs)
     {
         MachineDraft merged = theirs;
-        foreach (MachineField field in Enum.GetValues<MachineField>())
-            merged = merged.With(field, Merged($"{theirs.Name}, {CatalogueColumn.Of(field).Spoken}", mine[field], stored[field], theirs[field]));
-        return merged;
+        foreach (MachineField field in MachineDraft.Fields)
+            merged = merged.With(field, Merged($"{theirs.Name}, {FieldWords.Of(field)}", mine[field], stored[field], theirs[field]));
+        // Ways to pay are added and removed, so that theirs and mine cannot be told apart blank by blank.
+        bool areMine = !mine.Further.SequenceEqual(stored.Further);
+        if (areMine && !theirs.Further.SequenceEqual(stored.Further) && !theirs.Further.SequenceEqual(mine.Further))
+            _clashes.Add($"{theirs.Name}, further ways to pay: yours stand; theirs were {WaysIn(theirs)}.");
+        return areMine ? merged with { Further = mine.Further } : merged;
     }
 
     private string Merged(string cell, string mine, string stored, string theirs)
@@ -81,6 +86,18 @@ internal sealed class CatalogueMerge
             _clashes.Add($"{cell}: yours, {Quoted(mine)}, stands; theirs is {Quoted(theirs)}.");
         return mine;
     }
+
+    private ImmutableArray<RateDraft> MergedRates(ImmutableArray<RateDraft> mine, ImmutableArray<RateDraft> stored, ImmutableArray<RateDraft> theirs)
+    {
+        if (mine.SequenceEqual(stored) || mine.SequenceEqual(theirs))
+            return theirs;
+        if (!theirs.SequenceEqual(stored))
+            _clashes.Add($"conversion rates: yours stand; theirs were {(theirs.IsEmpty ? "none" : string.Join("; ", theirs.Select(rate => $"1 {rate.From} = {rate.Rate} {rate.To} of {rate.TakenOn}")))}.");
+        return mine;
+    }
+
+    private static string WaysIn(MachineDraft draft) =>
+        draft.Further.IsEmpty ? "none" : string.Join("; ", draft.Further.Select(way => $"{WayWords.Kind(way.Kind)} ({string.Join(", ", PurchaseDraft.FieldsOf(way.Kind).Select(field => way[field]).Where(text => text.Length > 0))})"));
 
     private static string Quoted(string text) => string.IsNullOrWhiteSpace(text) ? "blank" : $"“{text.Trim()}”";
 }

@@ -19,12 +19,12 @@ public sealed record DeletedRow(SheetRow Row, int Index);
 /// <summary>
 /// A catalogue while it is edited: what is typed in every cell, and what it was understood as. Not for several threads.
 /// </summary>
-public sealed class CatalogueSheet
+public sealed partial class CatalogueSheet
 {
     private readonly List<SheetRow> _rows = [];
     private readonly Stack<DeletedRow> _deleted = new();
-    private readonly HashSet<(int Key, MachineField Field)> _told = [];
-    private (int Key, MachineField Field)? _typing;
+    private readonly HashSet<(int Key, int Way, MachineField Field)> _told = [];
+    private (int Key, int Way, MachineField Field)? _typing;
     private bool _typingHead;
     private int _lastKey;
 
@@ -63,7 +63,7 @@ public sealed class CatalogueSheet
     public IEnumerable<Problem> ToldProblems => _typingHead ? [] : Reading.Problems;
 
     /// <summary>How many cells cannot be read.</summary>
-    public int Refused => Reading.Cells.Count(cell => cell.Refuses);
+    public int Refused => Reading.Cells.Count(cell => cell.Refuses) + Reading.Rates.Count(rate => rate.Problem.Severity != ProblemSeverity.Note);
 
     /// <summary>Takes the catalogue's name.</summary>
     public void TypeName(string text) => TakeHead(Head with { Name = text }, isTyping: true);
@@ -87,28 +87,27 @@ public sealed class CatalogueSheet
         if (index < 0)
             return;
         _rows[index] = _rows[index] with { Draft = _rows[index].Draft.With(field, text) };
-        _typing = (key, field);
+        _typing = (key, 0, field);
         Reading = Read();
     }
 
     /// <summary>Typing is done: the cell was left. What is wrong with it is told from now on.</summary>
     public void Settle()
     {
-        (_typing, _typingHead) = (null, false);
+        (_typing, _typingHead, _typingRate) = (null, false, null);
         _told.UnionWith(Reading.Cells.Select(Place));
     }
 
     /// <summary>
     /// What to tell of a row: all that is wrong or doubtful, but for the cell being typed in, which may be half done; what
-    /// was told of it before stays until it is mended. Cells a new row still lacks are for <see cref="Lacking"/>.
+    /// was told of it before stays until it is mended. Cells a new row still lacks are for <see cref="Lacking(SheetRow)"/>.
     /// </summary>
     public ImmutableArray<CellProblem> Told(SheetRow row) =>
-        [.. ProblemsOf(row).Where(problem => (Place(problem) != _typing || _told.Contains(Place(problem))) && !IsLacking(row, problem.Field))];
+        [.. ProblemsOf(row).Where(problem => (Place(problem) != _typing || _told.Contains(Place(problem))) && !IsLacking(problem))];
 
     /// <summary>The cells that keep a row from being a machine because nothing is typed in them yet; none for a row that was
     /// one before.</summary>
-    public ImmutableArray<MachineField> Lacking(SheetRow row) =>
-        [.. ProblemsOf(row).Select(problem => problem.Field).Where(field => IsLacking(row, field))];
+    public ImmutableArray<MachineField> Lacking(SheetRow row) => Lacking(row, way: 0);
 
     /// <summary>Adds a row at the end. What machines of one list share is taken over from the row before it.</summary>
     /// <returns>Its key.</returns>
@@ -196,9 +195,12 @@ public sealed class CatalogueSheet
         return merge.Clashes;
     }
 
-    private static bool IsLacking(SheetRow row, MachineField field) => row.Draft.Kept is null && string.IsNullOrWhiteSpace(row.Draft[field]);
+    /// <summary>A blank of a further way to pay is always only lacking: it was added here and is being filled in.</summary>
+    private bool IsLacking(CellProblem problem) => _rows[problem.Row].Draft is var draft && problem.Way > 0
+        ? string.IsNullOrWhiteSpace(draft.Further[problem.Way - 1][problem.Field])
+        : draft.Kept is null && string.IsNullOrWhiteSpace(draft[problem.Field]);
 
-    private (int Key, MachineField Field) Place(CellProblem problem) => (_rows[problem.Row].Key, problem.Field);
+    private (int Key, int Way, MachineField Field) Place(CellProblem problem) => (_rows[problem.Row].Key, problem.Way, problem.Field);
 
     private IEnumerable<CellProblem> ProblemsOf(SheetRow row)
     {

@@ -120,7 +120,7 @@ public sealed class CatalogueDraftReaderTests
 
         MachineType changed = Assert.Single(reading.Catalogue.Machines);
         Assert.Equal([0.123456789012345678m, 2], changed.Purchase.Cast<MeteredPurchase>().Select(option => option.PricePerHour));
-        Assert.Same(other, changed.Purchase[1]);
+        Assert.Equal(other, changed.Purchase[1]);
     }
 
     [Fact]
@@ -215,13 +215,80 @@ public sealed class CatalogueDraftReaderTests
     [Fact]
     public void Draft_EveryField_IsReadAndSetUnderItsOwnName()
     {
-        foreach (MachineField field in Enum.GetValues<MachineField>())
+        foreach (MachineField field in MachineDraft.Fields)
         {
             MachineDraft draft = s_heron.With(field, "unlike the others");
-            Assert.All(Enum.GetValues<MachineField>(), other => Assert.Equal(other == field, draft[other] == "unlike the others"));
+            Assert.All(MachineDraft.Fields, other => Assert.Equal(other == field, draft[other] == "unlike the others"));
         }
     }
 
     private static CatalogueDraftReading Read(params MachineDraft[] machines) =>
         CatalogueDraftReader.Read(new CatalogueDraft { Name = "Birds", KeptName = "Birds", Machines = [.. machines] });
+
+    [Fact]
+    public void PurchaseDraft_EveryField_IsReadAndSetUnderItsOwnName() => Assert.All(
+        PurchaseDraft.Kinds.SelectMany(kind => PurchaseDraft.FieldsOf(kind)).Append(MachineField.Kind).Distinct(),
+        field =>
+        {
+            PurchaseDraft draft = new PurchaseDraft().With(field, "text");
+            Assert.Equal("text", draft[field]);
+            Assert.Equal("text", typeof(PurchaseDraft).GetProperty(field.ToString())!.GetValue(draft));
+        });
+
+    [Theory]
+    [InlineData("metered", MachineField.PricePerHour, "", "Type what an hour costs, such as 1.50.")]
+    [InlineData("alwaysOn", MachineField.PricePerHour, "-2", "\"-2\" is out of range: it has to be from 0 to 1,000,000,000.")]
+    [InlineData("term", MachineField.TermMonths, "0", "\"0\" is out of range: it has to be from 1 to 1,200.")]
+    [InlineData("term", MachineField.PricePerMonth, "", "Type what a month costs, such as 480; 0 where all is paid at the start.")]
+    [InlineData("interruptible", MachineField.InterruptionsPerHour, "", "Type how often it is interrupted in an hour of use, such as 0.05.")]
+    [InlineData("interruptible", MachineField.Checkpoint, "0", "\"0\" has to be above 0.")]
+    [InlineData("owned", MachineField.OverheadFactor, "0.8", "\"0.8\" is out of range: it has to be from 1 to 100.")]
+    [InlineData("owned", MachineField.HoursPerMonth, "745", "\"745\" is out of range: it has to be from 0 to 744.")]
+    [InlineData("owned", MachineField.Currency, "euros", "\"euros\" is not a currency's three letters. Type them, such as EUR.")]
+    [InlineData("term", MachineField.LicencePerCore, "x", "\"x\" is not a number. Type one such as 1.50; its currency has a cell of its own.")]
+    public void Read_ABadBlankOfAFurtherWay_SaysWhatIsWrongThereAndLeavesTheMachineAsItWas(string kind, MachineField field, string text, string message)
+    {
+        MachineDraft kept = Read(s_heron).Draft.Machines[0];
+        PurchaseDraft way = new PurchaseDraft
+        {
+            Kind = kind,
+            PricePerHour = "1",
+            PricePerMonth = "480",
+            TermMonths = "12",
+            InterruptionsPerHour = "0.05",
+            PurchasePrice = "9800",
+            LifetimeMonths = "48",
+        }.With(field, text);
+
+        CatalogueDraftReading reading = Read(kept with { Further = [way] });
+
+        CellProblem problem = Assert.Single(reading.Cells);
+        Assert.Equal((1, field, message), (problem.Way, problem.Field, problem.Problem.Message));
+        Assert.StartsWith("machines[0].purchase[1].", problem.Problem.Path, StringComparison.Ordinal);
+        Assert.Same(kept.Kept, Assert.Single(reading.Catalogue.Machines));
+        Assert.Equal(way, Assert.Single(reading.Draft.Machines[0].Further));
+    }
+
+    [Fact]
+    public void Read_APriceOnlyInAFurtherWay_IsPaidForInThatAlone()
+    {
+        CatalogueDraftReading reading = Read(s_heron with { PricePerHour = "", Further = [new PurchaseDraft { Kind = "term", PricePerMonth = "480", TermMonths = "12" }] });
+
+        Assert.Equal(new TermPurchase { Currency = "EUR", PricePerMonth = 480, Months = 12 }, Assert.Single(Assert.Single(reading.Catalogue.Machines).Purchase));
+    }
+
+    [Fact]
+    public void Read_ConversionRates_HoldWhatIsTypedAndLeaveWhatWas()
+    {
+        var typed = new RateDraft { From = "usd", To = "EUR", Rate = "0,92", TakenOn = "3 Nov 2026" };
+        CatalogueDraftReading read = CatalogueDraftReader.Read(new CatalogueDraft { Name = "Birds", KeptName = "Birds", Machines = [], Rates = [typed] });
+        CatalogueDraftReading broken = CatalogueDraftReader.Read(read.Draft with { Rates = [read.Draft.Rates[0] with { Rate = "-1" }, new RateDraft { From = "EUR", To = "EUR", Rate = "1", TakenOn = "soon" }] });
+
+        var rate = new CurrencyRate { From = "USD", To = "EUR", Rate = 0.92m, TakenOn = new DateOnly(2026, 11, 3) };
+        Assert.Equal(rate, Assert.Single(read.Catalogue.Rates));
+        Assert.True(read.IsWhole);
+        Assert.Equal(rate, Assert.Single(broken.Catalogue.Rates));
+        Assert.Equal([(0, RateField.Rate), (1, RateField.To), (1, RateField.TakenOn)], broken.Rates.Select(problem => (problem.Line, problem.Field)));
+        Assert.False(broken.IsWhole);
+    }
 }

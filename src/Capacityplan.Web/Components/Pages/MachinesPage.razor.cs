@@ -12,6 +12,9 @@ namespace Capacityplan.Web.Components.Pages;
 /// <summary>The catalogue plans are priced with, edited in place.</summary>
 public sealed partial class MachinesPage : IAsyncDisposable
 {
+    /// <summary>A page of thousands of blanks is slow to open; the rest is a press away.</summary>
+    private const int RowsAtFirst = 200;
+
     private readonly Dictionary<int, MachineRow?> _rows = [];
     private CatalogueSheet? _sheet;
     private CatalogueSaver? _saver;
@@ -30,6 +33,10 @@ public sealed partial class MachinesPage : IAsyncDisposable
     private IJSObjectReference? _keys;
     private bool _isTableNew;
     private UndoBar? _undo;
+    private UndoBar? _undoImport;
+    private bool _focusUndoImport;
+    private bool _imports;
+    private int _rowsShown = RowsAtFirst;
     private bool _focusUndo;
     private int? _focusRow;
 
@@ -110,6 +117,12 @@ public sealed partial class MachinesPage : IAsyncDisposable
             await _undo.FocusAsync();
         }
 
+        if (_focusUndoImport && _undoImport is not null)
+        {
+            _focusUndoImport = false;
+            await _undoImport.FocusAsync();
+        }
+
         if (_focusUndoCatalogue && _undoCatalogue is not null)
         {
             _focusUndoCatalogue = false;
@@ -160,6 +173,7 @@ public sealed partial class MachinesPage : IAsyncDisposable
     private void Add()
     {
         _isTableNew |= _sheet is { Rows.Count: 0 };
+        _rowsShown = _sheet is { Rows.Count: >= RowsAtFirst } ? int.MaxValue : _rowsShown;
         _focusRow = _sheet?.Add();
         Take();
     }
@@ -185,6 +199,21 @@ public sealed partial class MachinesPage : IAsyncDisposable
         Take();
     }
 
+    private void TakeImport((ImportStep Step, bool Replace) taken)
+    {
+        _isTableNew |= _sheet is { Rows.Count: 0 };
+        _sheet?.Take(taken.Step.Import, taken.Replace, taken.Step.File);
+        (_imports, _focusUndoImport) = (false, true);
+        Take();
+    }
+
+    private void UndoImport()
+    {
+        _sheet?.UndoImport();
+        _isTableNew = true;
+        Take();
+    }
+
     private void TakeIn()
     {
         if (_sheet is not { } sheet || _saver is not { Theirs: { Catalogue: { } catalogue } theirs } saver)
@@ -192,6 +221,15 @@ public sealed partial class MachinesPage : IAsyncDisposable
         _clashes = sheet.TakeIn(theirs.Draft ?? CatalogueDraft.Of(catalogue));
         sheet.Settle();
         saver.Resume(theirs, SheetMoment.Of(sheet));
+    }
+
+    private async Task StartForImportAsync()
+    {
+        await StartAsync();
+        if (_sheet is { Rows: [{ } row] } sheet)
+            sheet.Delete(row.Key);
+        _sheet?.ForgetDeleted();
+        _imports = true;
     }
 
     private async Task StartAsync()
