@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using System.Diagnostics;
 using System.Globalization;
 using Capacityplan.Core.Fitting;
+using Capacityplan.Core.Machines;
 using Capacityplan.Core.Planning;
 using Capacityplan.Storage;
 using MathNet.Numerics.Statistics;
@@ -19,14 +20,45 @@ internal static class FitTimes
         DemoData demo = DemoData.Load();
         Plan plan = PlanDraftReader.Read(demo.Plan).Plan!;
         Plan fifty = new(FiftyRuns());
-        Console.WriteLine("                                  median ms    max ms");
+        Console.WriteLine("                                          median ms    max ms");
         Measure("Planner.Scale, 50 rows", () => Planner.Scale(fifty));
         Measure($"Planner.Scale, the demo's {plan.Timings.Length} rows", () => Planner.Scale(plan));
         ScalingForecast scaling = Planner.Scale(plan);
         var settings = new PlannerSettings { AdviseForChoice = true };
         Measure($"Planner.Evaluate, {demo.Catalogue.Machines.Length} machines", () => Planner.Evaluate(plan, demo.Catalogue, settings, scaling));
+        Catalogue large = FourWays(demo.Catalogue, machines: 500);
+        Measure($"Planner.Evaluate, {large.Machines.Length} machines x 4 ways", () => Planner.Evaluate(plan, large, settings, scaling));
+        var quick = new PlannerSettings { SimulateNextRuns = false, Cores = [16] };
+        Measure("the same, without the next runs", () => Planner.Evaluate(plan, large, quick, scaling));
         return 0;
     }
+
+    /// <summary>The demo's machines over and over, each a little different and offered in four invented ways.</summary>
+    private static Catalogue FourWays(Catalogue catalogue, int machines) => new()
+    {
+        Name = "four ways",
+        Machines =
+        [
+            .. Enumerable.Range(0, machines).Select(at =>
+            {
+                MachineType machine = catalogue.Machines[at % catalogue.Machines.Length];
+                double faster = 1 + 0.001 * at;
+                decimal price = ((HourlyPurchase)machine.Purchase[0]).PricePerHour * (decimal)faster;
+                return machine with
+                {
+                    Name = $"{machine.Name} {at}",
+                    RelativeCoreSpeed = machine.RelativeCoreSpeed * faster,
+                    Purchase =
+                    [
+                        new MeteredPurchase { Currency = "EUR", PricePerHour = price },
+                        new TermPurchase { Currency = "EUR", PricePerMonth = 400 * price, Months = 12 },
+                        new InterruptiblePurchase { Currency = "EUR", PricePerHour = 0.4m * price, InterruptionsPerHour = 0.05 + 0.001 * at, RestartSeconds = 90 },
+                        new InterruptiblePurchase { Currency = "EUR", PricePerHour = 0.4m * price, InterruptionsPerHour = 0.2 + 0.001 * at, RestartSeconds = 90, CheckpointSeconds = 20 },
+                    ],
+                };
+            }),
+        ],
+    };
 
     /// <summary>What is worked out after an answer: growth and sensitivity; and a what-if, which comes with it.</summary>
     public static int Outlook()
@@ -35,7 +67,7 @@ internal static class FitTimes
         Plan plan = PlanDraftReader.Read(demo.Plan).Plan!;
         ScalingForecast scaling = Planner.Scale(plan);
         PlanResult result = Planner.Evaluate(plan, demo.Catalogue, new PlannerSettings(), scaling);
-        Console.WriteLine("                                  median ms    max ms");
+        Console.WriteLine("                                          median ms    max ms");
         Measure("WhatIf.Evaluate, all levers", () =>
             new WhatIf { Work = 1.1, Span = 0.5, Overhead = 2, Grain = 10 }.Evaluate(plan, demo.Catalogue, new PlannerSettings { Cores = [] }, scaling));
         Measure("GrowthOutlook, three years", () => GrowthOutlook.Of(result, scaling));
@@ -54,7 +86,7 @@ internal static class FitTimes
                 times.Add(Stopwatch.GetElapsedTime(started).TotalMilliseconds);
         }
 
-        Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{name,-34}{times.Median(),9:0.0}  {times.Max(),8:0.0}"));
+        Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{name,-42}{times.Median(),9:0.0}  {times.Max(),8:0.0}"));
     }
 
     /// <summary>Five runs on each of ten core counts, a few per cent apart.</summary>

@@ -26,6 +26,9 @@ public sealed class RunTimeMixture
     private readonly double _logNoise;
     private readonly double _mean;
     private readonly double _deviation;
+    private readonly double _width;
+    private double[]? _chances;
+    private double[]? _slopes;
 
     /// <summary>Makes the distribution.</summary>
     /// <param name="drawSeconds">The time each draw gives, seconds; each above 0 and finite; at least one.</param>
@@ -46,6 +49,7 @@ public sealed class RunTimeMixture
 
         double from = Log(low);
         double width = Max(logNoise / BinsToNoise, (Log(high) - from) / MostBins);
+        _width = width;
         int bins = (int)Ceiling((Log(high) - from) / width) + 2;
         _logSeconds = new double[bins];
         _weights = new double[bins];
@@ -80,6 +84,60 @@ public sealed class RunTimeMixture
         double logSeconds = Log(seconds);
         return logSeconds > _logSeconds[^1] + Certain * _logNoise ? 1 : Cdf(logSeconds, out _);
     }
+
+    /// <summary><see cref="ChanceWithin"/> to within 0.00002, from a table: for questions asked thousands of times.</summary>
+    /// <param name="seconds">Seconds, not NaN.</param>
+    internal double NearChanceWithin(double seconds)
+    {
+        // Bins coarser than usual leave a curve that the table would not follow.
+        if (seconds <= 0 || _width > 1.001 * _logNoise / BinsToNoise)
+            return ChanceWithin(seconds);
+        Tabulate();
+        double place = (Log(seconds) - _logSeconds[0]) / _width + Reach;
+        if (!(place > 0))
+            return 0;
+        if (place >= _chances!.Length - 1)
+            return 1;
+        int at = (int)place;
+        double t = place - at, u = 1 - t;
+        // The cubic through both chances with both slopes.
+        return Clamp(
+            _chances[at] * u * u * (1 + 2 * t) + _chances[at + 1] * t * t * (3 - 2 * t) + t * u * (_slopes![at] * u - _slopes[at + 1] * t), 0, 1);
+    }
+
+    /// <summary>Chances a bin apart, and by how much they rise over one.</summary>
+    private void Tabulate()
+    {
+        if (_slopes is not null)
+            return;
+        double step = _width / _logNoise;
+        double[] chances = new double[_weights.Length + 2 * Reach], slopes = new double[chances.Length];
+        double[] far = new double[chances.Length + 1];
+        for (int bin = 0; bin < _weights.Length; bin++)
+        {
+            if (_weights[bin] <= 0)
+                continue;
+            for (int off = -Reach; off < Reach; off++)
+            {
+                chances[bin + Reach + off] += _weights[bin] * s_rise[off + Reach];
+                slopes[bin + Reach + off] += _weights[bin] * s_slope[off + Reach] * step;
+            }
+
+            far[bin + 2 * Reach] += _weights[bin];
+        }
+
+        double sure = 0;
+        for (int at = 0; at < chances.Length; at++)
+            chances[at] += sure += far[at];
+        (_chances, _slopes) = (chances, slopes);
+    }
+
+    private const int Reach = (int)(Certain * BinsToNoise);
+
+    private static readonly double[] s_rise = [.. Enumerable.Range(-Reach, 2 * Reach).Select(off => StandardNormal(off / BinsToNoise))];
+
+    private static readonly double[] s_slope =
+        [.. Enumerable.Range(-Reach, 2 * Reach).Select(off => Exp(-0.5 * off * off / (BinsToNoise * BinsToNoise)) / Constants.Sqrt2Pi)];
 
     /// <summary>The time that a share of runs stays within.</summary>
     /// <param name="share">Above 0 and below 1.</param>

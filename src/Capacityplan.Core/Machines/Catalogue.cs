@@ -41,20 +41,16 @@ public sealed record Catalogue
     /// <summary>Units of a currency for one of another: 1 where they are the same, null where no rate says.</summary>
     /// <param name="from">ISO 4217 code of the currency converted.</param>
     /// <param name="to">ISO 4217 code of the currency wanted.</param>
-    public decimal? RateFor(string from, string to)
-    {
-        if (from == to)
-            return 1;
-        for (int at = Rates.Length - 1; at >= 0; at--)
-        {
-            if (Rates[at].From == from && Rates[at].To == to)
-                return Rates[at].Rate;
-            if (Rates[at].From == to && Rates[at].To == from)
-                return 1 / Rates[at].Rate;
-        }
+    public decimal? RateFor(string from, string to) => from == to ? 1
+        : RateBetween(from, to) is not { } rate ? null
+        : rate.From == from ? rate.Rate
+        : 1 / rate.Rate;
 
-        return null;
-    }
+    /// <summary>The rate that converts between two currencies, one way or the other; null where none does.</summary>
+    /// <param name="one">ISO 4217 code of one currency.</param>
+    /// <param name="other">That of the other.</param>
+    public CurrencyRate? RateBetween(string one, string other) =>
+        Rates.LastOrDefault(rate => (rate.From == one && rate.To == other) || (rate.From == other && rate.To == one));
 
     /// <summary>Age of the prices in whole months; 0 for a day still to come, null where their day is not known.</summary>
     /// <param name="today">The day it is.</param>

@@ -9,11 +9,16 @@ public sealed record CurrencyRate
     /// <summary>ISO 4217 code of the currency it is converted into.</summary>
     public required string To { get; init => field = Code(value, nameof(To)); }
 
-    /// <summary>Units of <see cref="To"/> for one unit of <see cref="From"/>; above 0.</summary>
+    /// <summary>The largest rate, and one over it the least.</summary>
+    public const decimal MostRate = 1_000_000;
+
+    /// <summary>Units of <see cref="To"/> for one unit of <see cref="From"/>; from 1 / <see cref="MostRate"/> to <see cref="MostRate"/>.</summary>
     public required decimal Rate
     {
         get;
-        init => field = value > 0 ? value : throw new ArgumentOutOfRangeException(nameof(Rate), value, "A rate has to be above 0.");
+        init => field = value is >= 1 / MostRate and <= MostRate
+            ? value
+            : throw new ArgumentOutOfRangeException(nameof(Rate), value, FormattableString.Invariant($"A rate has to be from {1 / MostRate} to {MostRate:#,0}."));
     }
 
     /// <summary>The day the rate was taken.</summary>

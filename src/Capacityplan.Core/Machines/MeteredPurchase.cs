@@ -17,7 +17,7 @@ public sealed record MeteredPurchase : HourlyPurchase
 
     /// <inheritdoc/>
     public override decimal CostOfOneMoreRun(double heldSeconds) =>
-        AlwaysOn ? 0 * (decimal)Require.NotNegative(heldSeconds) : base.CostOfOneMoreRun(heldSeconds);
+        AlwaysOn ? 0 * (decimal)Held(heldSeconds) : base.CostOfOneMoreRun(heldSeconds);
 
     /// <inheritdoc/>
     protected override decimal FixedCost => AlwaysOn ? AlwaysOnHours * PricePerHour : 0;

@@ -13,16 +13,16 @@ public sealed record TermPurchase : PurchaseOption
     public override string Kind => KindName;
 
     /// <summary>Price of a month; 0 or more.</summary>
-    public required decimal PricePerMonth { get; init => field = Require.NotNegative(value, nameof(PricePerMonth)); }
+    public required decimal PricePerMonth { get; init => field = Amount(value, nameof(PricePerMonth)); }
 
     /// <summary>Paid once, at the start; 0 or more.</summary>
-    public decimal Upfront { get; init => field = Require.NotNegative(value, nameof(Upfront)); }
+    public decimal Upfront { get; init => field = Amount(value, nameof(Upfront)); }
 
     /// <summary>Length of the term, months; 1 or more.</summary>
     public required int Months { get; init => field = Require.AtLeast(value, 1, nameof(Months)); }
 
     /// <inheritdoc/>
-    public override decimal CostOfOneMoreRun(double heldSeconds) => 0 * (decimal)Require.NotNegative(heldSeconds);
+    public override decimal CostOfOneMoreRun(double heldSeconds) => 0 * (decimal)Held(heldSeconds);
 
     /// <inheritdoc/>
     protected override decimal FixedCost => PricePerMonth + Upfront / Months;

@@ -105,7 +105,7 @@ internal sealed class BlankReader
     {
         if (IsEmpty(text))
             return null;
-        return RateOfRunsText.TryRead(text, out double runs) ? runs : Refuse(blank, text, "how often it runs", "every night, weekdays or 12 a month");
+        return RateOfRunsText.TryRead(text, out double runs) && runs is >= Machines.PurchaseOption.LeastRuns and <= Machines.PurchaseOption.MostRuns ? runs : Refuse(blank, text, "how often it runs", "every night, weekdays or 12 a month");
     }
 
     public TimeOnly? Clock(string blank, string text)

@@ -1,7 +1,9 @@
 using System.Collections.Immutable;
+using System.Globalization;
 using Capacityplan.Core.Fitting;
 using Capacityplan.Core.Graphs;
 using Capacityplan.Core.Laws;
+using Capacityplan.Core.Machines;
 using static System.Math;
 
 namespace Capacityplan.Core.Planning;
@@ -19,10 +21,10 @@ internal static class Doubts
     /// <param name="forecast">The forecast.</param>
     /// <param name="scaling">What it rests on.</param>
     /// <param name="choice">The chosen machine.</param>
-    /// <param name="offers">All offers.</param>
+    /// <param name="catalogue">The machines to choose from.</param>
     /// <param name="currency">The currency offers were compared in.</param>
     public static ImmutableArray<Problem> Of(
-        Plan plan, Forecast forecast, ScalingForecast scaling, MachineOutcome? choice, IReadOnlyList<Offer> offers, string? currency)
+        Plan plan, Forecast forecast, ScalingForecast scaling, MachineOutcome? choice, Catalogue catalogue, string? currency)
     {
         var problems = ImmutableArray.CreateBuilder<Problem>();
         if (!scaling.Groups.IsEmpty)
@@ -60,15 +62,33 @@ internal static class Doubts
                 "job.secondThreadGain"));
         }
 
-        string[] others = [.. offers.Select(offer => offer.Outcome.Purchase.Currency).Where(code => code != currency).Distinct().Order(StringComparer.Ordinal)];
-        if (others.Length > 0)
+        if (currency is not null)
+            OfCurrencies(catalogue, currency, problems);
+        return problems.ToImmutable();
+    }
+
+    private static void OfCurrencies(Catalogue catalogue, string currency, ImmutableArray<Problem>.Builder problems)
+    {
+        string[] others =
+        [
+            .. catalogue.Machines.SelectMany(machine => machine.Purchase).Select(purchase => purchase.Currency)
+                .Where(code => code != currency).Distinct().Order(StringComparer.Ordinal),
+        ];
+        string[] left = [.. others.Where(code => catalogue.RateBetween(code, currency) is null)];
+        if (left.Length > 0)
         {
             problems.Add(Warning(
-                $"Prices are in {currency} and {string.Join(", ", others)}. Only those in {currency} are compared; enter the others in it to choose among all.",
+                $"Prices are in {currency} and {string.Join(", ", left)}. Only those in {currency} are compared; enter the others in it, or a rate, to choose among all.",
                 "machines"));
         }
 
-        return problems.ToImmutable();
+        foreach (string code in others.Except(left))
+        {
+            CurrencyRate rate = catalogue.RateBetween(code, currency)!;
+            problems.Add(Note(
+                string.Create(CultureInfo.InvariantCulture, $"Prices in {code} are converted to {currency} at the rate of {CatalogueDraft.WriteDay(rate.TakenOn)}: 1 {rate.From} is {rate.Rate:0.######} {rate.To}. Check it before buying."),
+                "rates"));
+        }
     }
 
     /// <summary>What the answer for a whole night rests on.</summary>

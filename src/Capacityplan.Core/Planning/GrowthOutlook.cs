@@ -1,17 +1,22 @@
 using System.Collections.Immutable;
 using Capacityplan.Core.Fitting;
-using Capacityplan.Core.Machines;
 using static System.Math;
 
 namespace Capacityplan.Core.Planning;
 
 /// <summary>How long a machine lasts as the input grows.</summary>
-/// <param name="Outcome">The machine in the cheapest way it can be paid for today.</param>
+/// <param name="Outcome">The machine in the cheapest way it can be paid for today; ways to pay that may be interrupted have lanes of their own.</param>
 /// <param name="MissedFrom">The first month, from now, in which its chance is below the target; 0 where it is already, null
 /// where it is not within <see cref="GrowthOutlook.FarthestMonth"/> months.</param>
 /// <param name="Early">That month where the run time is on the slow side: one of ten curves says so or earlier.</param>
 /// <param name="Late">On the fast side: one of ten says so or later; null past the farthest month.</param>
-public sealed record GrowthLane(MachineOutcome Outcome, int? MissedFrom, int? Early, int? Late);
+public sealed record GrowthLane(MachineOutcome Outcome, int? MissedFrom, int? Early, int? Late)
+{
+    /// <summary>True where an outcome, however it is paid for, holds in the same months as this lane.</summary>
+    /// <param name="outcome">The outcome; null for none.</param>
+    public bool IsOf(MachineOutcome? outcome) => outcome is not null && outcome.Machine == Outcome.Machine
+        && Machines.Interruptions.Of(outcome.Purchase) == Machines.Interruptions.Of(Outcome.Purchase);
+}
 
 /// <summary>A stretch of the cheapest path.</summary>
 /// <param name="From">Its first month, from now; 0 is this month.</param>
@@ -64,32 +69,31 @@ public sealed record GrowthOutlook
     {
         ArgumentNullException.ThrowIfNull(result);
         Plan plan = result.Plan;
-        string? currency = result.Machines.Where(outcome => outcome.Fits).GroupBy(outcome => outcome.Purchase.Currency).MaxBy(group => group.Count())?.Key;
-        MachineOutcome[] able = [.. result.Machines.Where(outcome => outcome.Fits && outcome.Purchase.Currency == currency)];
+        string? currency = result.Machines.Where(outcome => outcome.Fits).GroupBy(outcome => outcome.Currency).MaxBy(group => group.Count())?.Key;
+        MachineOutcome[] able = [.. result.Machines.Where(outcome => outcome.Fits && outcome.Finishes && outcome.Currency == currency)];
         if (plan.Window is not { } window || able.Length == 0)
             return new GrowthOutlook { Lanes = [], Path = [], Total = 0, Currency = null };
 
-        var runs = new Dictionary<MachineType, MachineRun>(ReferenceEqualityComparer.Instance);
+        var runs = new OfferRuns(result, scaling);
+        double[] inputs = [.. Enumerable.Range(0, FarthestMonth + 1).Select(month => plan.Growth.FactorAt(month))];
+        // A target is reached in the same months however a machine is paid for, interruptions apart.
+        var holds = new Dictionary<MachineRun, bool[]>(ReferenceEqualityComparer.Instance);
         foreach (MachineOutcome outcome in able)
         {
             cancellation.ThrowIfCancellationRequested();
-            if (!runs.ContainsKey(outcome.Machine))
-                runs.Add(outcome.Machine, new MachineRun(plan, scaling, outcome.Machine));
+            MachineRun run = runs.Of(outcome);
+            if (!holds.ContainsKey(run))
+                holds.Add(run, [.. inputs.Select(input => run.Chance(window, input) >= window.TargetChance)]);
         }
 
-        double[] inputs = [.. Enumerable.Range(0, FarthestMonth + 1).Select(month => plan.Growth.FactorAt(month))];
-        // A target is reached in the same months however a machine is paid for.
-        Dictionary<MachineType, bool[]> holds = runs.ToDictionary(
-            run => run.Key, run => inputs.Select(input => run.Value.Chance(window, input) >= window.TargetChance).ToArray(),
-            (IEqualityComparer<MachineType>)ReferenceEqualityComparer.Instance);
-        cancellation.ThrowIfCancellationRequested();
         ImmutableArray<PathStretch> path = PathOf(able, runs, holds, inputs, plan);
         var lanes = new List<GrowthLane>();
-        foreach (MachineOutcome outcome in able.DistinctBy(outcome => outcome.Machine, (IEqualityComparer<MachineType>)ReferenceEqualityComparer.Instance))
+        foreach (MachineOutcome outcome in able.DistinctBy(runs.Of, (IEqualityComparer<MachineRun>)ReferenceEqualityComparer.Instance))
         {
             cancellation.ThrowIfCancellationRequested();
-            if (holds[outcome.Machine][0] || path.Any(stretch => stretch.Outcome?.Machine == outcome.Machine))
-                lanes.Add(LaneOf(outcome, runs[outcome.Machine], holds[outcome.Machine], inputs, window));
+            MachineRun run = runs.Of(outcome);
+            if (holds[run][0] || path.Any(stretch => stretch.Outcome is { } taken && runs.Of(taken) == run))
+                lanes.Add(LaneOf(outcome, run, holds[run], inputs, window));
         }
 
         return new GrowthOutlook
@@ -102,7 +106,7 @@ public sealed record GrowthOutlook
     }
 
     private static ImmutableArray<PathStretch> PathOf(
-        MachineOutcome[] able, Dictionary<MachineType, MachineRun> runs, Dictionary<MachineType, bool[]> holds, double[] inputs, Plan plan)
+        MachineOutcome[] able, OfferRuns runs, Dictionary<MachineRun, bool[]> holds, double[] inputs, Plan plan)
     {
         var path = new List<PathStretch>();
         for (int month = 0; month < PathMonths; month++)
@@ -111,9 +115,10 @@ public sealed record GrowthOutlook
             decimal least = 0;
             foreach (MachineOutcome outcome in able)
             {
-                if (!holds[outcome.Machine][month])
+                MachineRun run = runs.Of(outcome);
+                if (!holds[run][month])
                     continue;
-                decimal cost = CostOfMonth(outcome, runs[outcome.Machine], inputs[month], plan);
+                decimal cost = outcome.CostOfMonth(plan, run.HeldSeconds(outcome.RunSeconds.Median * run.TimeFactor(inputs[month])));
                 // What is as cheap as the machine one has is not worth moving to.
                 if (cheapest is null || cost < least || (cost == least && outcome == path.LastOrDefault()?.Outcome))
                     (cheapest, least) = (outcome, cost);
@@ -126,12 +131,6 @@ public sealed record GrowthOutlook
         }
 
         return [.. path];
-    }
-
-    private static decimal CostOfMonth(MachineOutcome outcome, MachineRun run, double input, Plan plan)
-    {
-        double seconds = outcome.Machine.StartUpSeconds + outcome.RunSeconds.Median * run.TimeFactor(input);
-        return outcome.Purchase.CostOfMonth(outcome.Machine, plan.RunsPerMonth, seconds) * (decimal)plan.PriceFactor;
     }
 
     private static GrowthLane LaneOf(MachineOutcome outcome, MachineRun run, bool[] holds, double[] inputs, BatchWindow window)

@@ -4,7 +4,8 @@ using static System.Math;
 
 namespace Capacityplan.Core.Planning;
 
-/// <summary>A job on a machine: the distribution of its run time and the chances that follow from it.</summary>
+/// <summary>A job on a machine: the distribution of its run time and the chances that follow from it, interruptions counted
+/// where the way to pay for it brings them.</summary>
 internal sealed class MachineRun
 {
     private readonly ScalingForecast _scaling;
@@ -16,6 +17,9 @@ internal sealed class MachineRun
     private readonly RunTimeMixture? _heavyRun;
     private readonly double _logNoise;
     private readonly (NightKind Night, double LogTime)[] _kinds;
+    private readonly InterruptedRuns? _interrupted;
+    private readonly Lazy<RunSample> _sample;
+    private readonly Lazy<RunSample>? _heavySample;
 
     /// <param name="plan">The job.</param>
     /// <param name="scaling">How it scales on the machine it was described for.</param>
@@ -44,7 +48,19 @@ internal sealed class MachineRun
         }
 
         _kinds = [.. plan.Nights.Kinds.Select(night => (night, Log(NightTimeFactor(night))))];
+        _sample = new(() => new RunSample(_drawSeconds, _logNoise));
+        _heavySample = _heavySeconds is null ? null : new(() => new RunSample(_heavySeconds, _logNoise));
     }
+
+    private MachineRun(MachineRun plain, InterruptedRuns interrupted)
+    {
+        (Plan, Machine, EffectiveCores, _scaling, _speed) = (plain.Plan, plain.Machine, plain.EffectiveCores, plain._scaling, plain._speed);
+        (_sizeExponent, _drawSeconds, _heavySeconds, _run, _heavyRun) = (plain._sizeExponent, plain._drawSeconds, plain._heavySeconds, plain._run, plain._heavyRun);
+        (_logNoise, _kinds, _sample, _heavySample, _interrupted) = (plain._logNoise, plain._kinds, plain._sample, plain._heavySample, interrupted);
+    }
+
+    /// <summary>The same runs with interruptions.</summary>
+    public MachineRun Interrupted(InterruptedRuns interrupted) => new(this, interrupted);
 
     public Plan Plan { get; }
 
@@ -54,12 +70,41 @@ internal sealed class MachineRun
 
     public int DrawCount => _drawSeconds.Length;
 
-    /// <summary>Run time of an ordinary night, seconds.</summary>
+    /// <summary>Its interruptions; null where there are none.</summary>
+    public Interruptions? Interruptions => _interrupted?.Interruptions;
+
+    /// <summary>Run time of an ordinary night without interruptions, seconds.</summary>
     public Band RunSeconds(double bandShare) => _run.Band(bandShare);
 
-    /// <summary>Run time of a heavy night, seconds.</summary>
-    public Band HeavyRunSeconds(double bandShare) =>
-        _heavyRun?.Band(bandShare) ?? _run.Band(bandShare).Times(NightTimeFactor(new NightKind(1, Plan.Nights.HeavyFactor, true)));
+    /// <summary>Start-up and run of an ordinary night, interruptions counted, seconds.</summary>
+    /// <param name="run"><see cref="RunSeconds"/> of the same share.</param>
+    /// <param name="bandShare">The central share the band holds.</param>
+    public Band StartToFinishSeconds(Band run, double bandShare) =>
+        (_interrupted is null ? run : _sample.Value.Interrupted(_interrupted, run, bandShare, 1)).Plus(Machine.StartUpSeconds);
+
+    /// <summary>The same of a heavy night.</summary>
+    /// <param name="run"><see cref="RunSeconds"/> of the same share.</param>
+    /// <param name="bandShare">The central share the band holds.</param>
+    public Band HeavyStartToFinishSeconds(Band run, double bandShare)
+    {
+        double factor = _heavyRun is null ? NightTimeFactor(new NightKind(1, Plan.Nights.HeavyFactor, true)) : 1;
+        Band heavy = _heavyRun?.Band(bandShare) ?? run.Times(factor);
+        if (_interrupted is not null)
+            heavy = (_heavySample ?? _sample).Value.Interrupted(_interrupted, heavy, bandShare, factor);
+        return heavy.Plus(Machine.StartUpSeconds);
+    }
+
+    /// <summary>Seconds a run is paid for: start-up and a run of a stated time, lengthened by its interruptions on average, since
+    /// a month's bill is a sum over runs. At most <see cref="PurchaseOption.MostHeldSeconds"/>.</summary>
+    /// <param name="runSeconds">The run without interruptions, seconds.</param>
+    public double HeldSeconds(double runSeconds) => Min(
+        PurchaseOption.MostHeldSeconds, Machine.StartUpSeconds + (_interrupted?.Interruptions.ExpectedSeconds(runSeconds) ?? runSeconds));
+
+    /// <summary>Interruptions of a run of a stated time, on average; null where there are none. At most what
+    /// <see cref="PurchaseOption.MostHeldSeconds"/> bring.</summary>
+    /// <param name="runSeconds">The run without interruptions, seconds.</param>
+    public double? ExpectedInterruptions(double runSeconds) => _interrupted is null ? null : Min(
+        PurchaseOption.MostHeldSeconds, _interrupted.Interruptions.ExpectedSeconds(runSeconds)) / _interrupted.Interruptions.MeanSecondsBetween;
 
     /// <summary>Seconds on the machine, with the planned input, for each second of a curve.</summary>
     public double SecondsOnMachine =>
@@ -108,6 +153,16 @@ internal sealed class MachineRun
         if (left <= 0)
             return 0;
         double noise = variance == 0 ? _logNoise : Sqrt(Max(0.1 * _logNoise * _logNoise, _logNoise * _logNoise - variance));
+        if (_interrupted is null)
+            return ChanceGiven(draw, left, logShift, noise);
+        double held = 0;
+        foreach (WeighedSeconds done in _interrupted.LongestDoneWithin(left))
+            held += done.Seconds > 0 ? done.Share * ChanceGiven(draw, done.Seconds, logShift, noise) : 0;
+        return held;
+    }
+
+    private double ChanceGiven(int draw, double left, double logShift, double noise)
+    {
         double spare = Log(left / _drawSeconds[draw]) - logShift;
         double chance = 0;
         foreach ((NightKind night, double logTime) in _kinds)
@@ -135,8 +190,8 @@ internal sealed class MachineRun
         return Exp(low);
     }
 
-    /// <summary>Seconds from start to finish where one draw's curve is the true one.</summary>
-    public double StartToFinishGiven(int draw) => Machine.StartUpSeconds + _drawSeconds[draw];
+    /// <summary>Seconds a run is paid for where one draw's curve is the true one.</summary>
+    public double HeldSecondsGiven(int draw) => HeldSeconds(_drawSeconds[draw]);
 
     /// <summary>The largest input, times the planned one, that still meets the window's target; null where the planned one does not.</summary>
     public double? LargestInputFactor(BatchWindow window)
@@ -168,8 +223,22 @@ internal sealed class MachineRun
         double left = window.Seconds - Machine.StartUpSeconds;
         double size = input * night.Factor;
         if (!KnowsNightsByCurve || size == 1)
-            return _run.ChanceWithin(left / NightTimeFactor(night, input));
-        return (night.IsHeavy && input == 1 ? _heavyRun! : new RunTimeMixture(DrawSeconds(size), _logNoise)).ChanceWithin(left);
+            return ChanceOf(_run, NightTimeFactor(night, input), left);
+        return ChanceOf(night.IsHeavy && input == 1 ? _heavyRun! : new RunTimeMixture(DrawSeconds(size), _logNoise), 1, left);
+    }
+
+    /// <summary>Chance that a run, lengthened by a factor and by interruptions, takes at most so long.</summary>
+    private double ChanceOf(RunTimeMixture run, double factor, double left) => ChanceOf(run, factor, left, _interrupted);
+
+    /// <summary>The same with other interruptions, or none.</summary>
+    internal static double ChanceOf(RunTimeMixture run, double factor, double left, InterruptedRuns? interrupted)
+    {
+        if (interrupted is null || left <= 0)
+            return run.ChanceWithin(left / factor);
+        double chance = 0;
+        foreach (WeighedSeconds done in interrupted.LongestDoneWithin(left))
+            chance += done.Share * run.NearChanceWithin(done.Seconds / factor);
+        return chance;
     }
 
     /// <summary>Seconds each curve gives for an input, times the planned one.</summary>
@@ -184,12 +253,17 @@ internal sealed class MachineRun
         return seconds;
     }
 
-    /// <summary>The window that would meet a target, seconds.</summary>
-    public double WindowFor(double targetChance)
+    /// <summary>The window that would meet a target, seconds; null where none up to <see cref="PurchaseOption.MostHeldSeconds"/> does.</summary>
+    public double? WindowFor(double targetChance)
     {
         double low = 0, high = 1;
         while (Chance(new BatchWindow(high)) < targetChance)
+        {
+            if (high > PurchaseOption.MostHeldSeconds)
+                return null;
             (low, high) = (high, high * 2);
+        }
+
         for (int step = 0; step < 50; step++)
         {
             double middle = 0.5 * (low + high);

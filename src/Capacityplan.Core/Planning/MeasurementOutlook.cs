@@ -51,7 +51,7 @@ internal sealed class OutlookSimulation
     {
         _window = window;
         _chosen = choice?.Run;
-        Offer[] able = [.. priced.Where(offer => offer.Outcome.Fits && offer.Comparable)];
+        Offer[] able = [.. priced.Where(offer => offer.IsAble)];
         int draws = able.Length == 0 ? 0 : able[0].Run.DrawCount;
         int stride = Max(1, draws / MostDraws);
         _draws = [.. Enumerable.Range(0, draws / stride).Select(i => i * stride)];

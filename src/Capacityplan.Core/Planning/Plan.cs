@@ -131,8 +131,8 @@ public sealed record Plan
         init => field = value is { } known ? Require.AtLeast(known, 1, nameof(MostWorkers)) : null;
     }
 
-    /// <summary>All prices, times those of the catalogue; 0 or more. A what-if sets it.</summary>
-    public double PriceFactor { get; init => field = Require.NotNegative(value, nameof(PriceFactor)); } = 1;
+    /// <summary>All prices, times those of the catalogue; from 0 to 1,000. A what-if sets it.</summary>
+    public double PriceFactor { get; init => field = Require.Within(value, 0, 1_000, nameof(PriceFactor)); } = 1;
 
     /// <summary>What a larger input makes of the run time.</summary>
     public InputWork InputWork { get; init => field = value ?? throw new ArgumentNullException(nameof(InputWork)); } = InputWork.Proportional;
@@ -143,8 +143,12 @@ public sealed record Plan
     /// <summary>Growth of the input a month, as a share (0.01 is 1 %), where no table says otherwise; above -1 and at most 10.</summary>
     public double GrowthPerMonth { get => Growth.PerMonth; init => Growth = new ExpectedGrowth(value); }
 
-    /// <summary>Runs a month; above 0. 30.4 is every night.</summary>
-    public double RunsPerMonth { get; init => field = Require.Positive(value, nameof(RunsPerMonth)); } = 30.4;
+    /// <summary>Runs a month; from <see cref="Machines.PurchaseOption.LeastRuns"/> to <see cref="Machines.PurchaseOption.MostRuns"/>. 30.4 is every night.</summary>
+    public double RunsPerMonth
+    {
+        get;
+        init => field = Require.Within(value, Machines.PurchaseOption.LeastRuns, Machines.PurchaseOption.MostRuns, nameof(RunsPerMonth));
+    } = 30.4;
 
     /// <summary>The jobs that share its night, window and machine; null where it has the night to itself.</summary>
     public SharedNight? SharedNight { get; init; }

@@ -1,66 +1,6 @@
 using System.Collections.Immutable;
-using Capacityplan.Core.Fitting;
-using Capacityplan.Core.Machines;
 
 namespace Capacityplan.Core.Planning;
-
-/// <summary>A machine, paid for in one way, priced for a job.</summary>
-public sealed record MachineOutcome
-{
-    /// <summary>The machine.</summary>
-    public required MachineType Machine { get; init; }
-
-    /// <summary>How it is paid for.</summary>
-    public required PurchaseOption Purchase { get; init; }
-
-    /// <summary>False where the job needs more memory than the machine has.</summary>
-    public required bool Fits { get; init; }
-
-    /// <summary>Its threads in physical cores' worth.</summary>
-    public required double EffectiveCores { get; init; }
-
-    /// <summary>Cores' worth over the largest measured core count; null where nothing was measured.</summary>
-    public required double? TimesPastMeasured { get; init; }
-
-    /// <summary>Run time on an ordinary night, seconds.</summary>
-    public required Band RunSeconds { get; init; }
-
-    /// <summary>Start-up and run on an ordinary night, seconds.</summary>
-    public required Band StartToFinishSeconds { get; init; }
-
-    /// <summary>Start-up and run on a heavy night, seconds; null where nights are alike.</summary>
-    public required Band? HeavyStartToFinishSeconds { get; init; }
-
-    /// <summary>Chance of ending inside the window over all nights; null without a window.</summary>
-    public required double? ChanceInWindow { get; init; }
-
-    /// <summary>That chance on ordinary nights; null without a window.</summary>
-    public required double? ChanceOnOrdinaryNights { get; init; }
-
-    /// <summary>That chance on heavy nights; null without a window or where nights are alike.</summary>
-    public required double? ChanceOnHeavyNights { get; init; }
-
-    /// <summary>Cost of a run at the median, start-up included; not rounded.</summary>
-    public required decimal CostPerRun { get; init; }
-
-    /// <summary>Runs a month times the cost of a run; not rounded.</summary>
-    public required decimal CostPerMonth { get; init; }
-
-    /// <summary>True where no machine that fits is both faster and cheaper.</summary>
-    public required bool OnFrontier { get; init; }
-
-    /// <summary>True where it fits and its chance reaches the target.</summary>
-    public required bool MeetsTarget { get; init; }
-
-    /// <summary>The largest input, times the planned one, at which it still meets the target; null without a window or where it does not meet it now.</summary>
-    public required double? LargestInputFactor { get; init; }
-
-    /// <summary>Months of growth until it first misses the target; null without a window, where it does not meet it now, or where the input does not grow.</summary>
-    public required double? MonthsUntilMissed { get; init; }
-
-    /// <summary>Why it is chosen, or why not, in one sentence; null without a window.</summary>
-    public required string? Why { get; init; }
-}
 
 /// <summary>The state of an answer.</summary>
 public enum VerdictState
@@ -156,6 +96,9 @@ public sealed record PlanResult
 
     /// <summary>In what share of the forecast's draws the choice stays the cheapest that holds; null where nothing is chosen.</summary>
     public required double? ShareChoiceStays { get; init; }
+
+    /// <summary>From how many runs a month another way to pay is the cheaper one; null where nothing is named.</summary>
+    public BreakEvens? BreakEvens { get; init; }
 
     /// <summary>Whether measuring more would change the choice; null without a window, machines or timings.</summary>
     public MeasurementOutlook? Outlook { get; init; }

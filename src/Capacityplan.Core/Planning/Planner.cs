@@ -98,16 +98,16 @@ public static class Planner
         scaling ??= Scale(plan, settings.Seed, cancellation: cancellation);
         var runs = new List<MachineRun>();
         var offers = new List<Offer>();
+        var maker = new OfferMaker(plan, scaling, catalogue, settings);
         foreach (MachineType machine in catalogue.Machines)
         {
             cancellation.ThrowIfCancellationRequested();
             var run = new MachineRun(plan, scaling, machine);
             runs.Add(run);
-            offers.AddRange(Offer.Price(run, scaling, settings));
+            offers.AddRange(maker.Of(run));
         }
 
-        string? currency = offers.GroupBy(offer => offer.Outcome.Purchase.Currency).MaxBy(group => group.Count())?.Key;
-        ImmutableArray<Offer> priced = Ranking.Rank(offers, currency);
+        ImmutableArray<Offer> priced = Ranking.Rank(offers);
         Offer? choice = priced.FirstOrDefault(offer => offer.Outcome.MeetsTarget && offer.Comparable);
         Offer? nextFaster = choice is null
             ? null
@@ -145,11 +145,12 @@ public static class Planner
             NextFaster = Find(nextFaster),
             RunnerUp = Find(runnerUp),
             ShareChoiceStays = stays,
+            BreakEvens = BreakEvens.Of([.. priced.Where(offer => offer.IsAble).Select(offer => offer.Outcome)], verdict.Choice, plan),
             Outlook = settings.SimulateNextRuns && plan.Window is { } asked && !scaling.Groups.IsEmpty
                 ? OutlookOf(scaling, priced, choice, asked, forecast.NextMeasurement?.Cores ?? adviseAt, cancellation)
                 : null,
             Problems = alone is null
-                ? Doubts.Of(plan, forecast, scaling, choice?.Outcome, offers, currency)
+                ? Doubts.Of(plan, forecast, scaling, choice?.Outcome, catalogue, maker.Currency)
                 : [Doubts.OfNight(plan, night), .. alone.Problems],
         };
 
@@ -188,7 +189,7 @@ public static class Planner
     /// <summary>In what share of the curves, each taken as the true one, the choice is the cheapest that holds.</summary>
     private static double ShareChoiceStays(ImmutableArray<Offer> priced, Offer choice, BatchWindow window, CancellationToken cancellation)
     {
-        Offer[] able = [.. priced.Where(offer => offer.Outcome.Fits && offer.Comparable)];
+        Offer[] able = [.. priced.Where(offer => offer.IsAble)];
         int draws = choice.Run.DrawCount;
         // Curves of one model lie next to each other: take them evenly over all.
         int stride = Max(1, draws / DrawsForChoice);
@@ -200,7 +201,7 @@ public static class Planner
             decimal least = decimal.MaxValue;
             foreach (Offer offer in able)
             {
-                decimal cost = offer.Outcome.Purchase.CostOfMonth(offer.Run.Machine, offer.Run.Plan.RunsPerMonth, offer.Run.StartToFinishGiven(draw));
+                decimal cost = offer.Outcome.CostOfMonth(offer.Run.Plan, offer.Run.HeldSecondsGiven(draw));
                 if (cost < least && offer.Run.ChanceGiven(draw, window) >= window.TargetChance)
                     (cheapest, least) = (offer, cost);
             }

@@ -10,14 +10,12 @@ internal static class Ranking
     /// where no other that fits is at least as fast and as cheap and better in one of the two.
     /// </summary>
     /// <param name="offers">The offers.</param>
-    /// <param name="currency">The currency offers are compared in; null where there are none.</param>
-    public static ImmutableArray<Offer> Rank(IEnumerable<Offer> offers, string? currency)
+    public static ImmutableArray<Offer> Rank(IEnumerable<Offer> offers)
     {
         Offer[] sorted =
         [
             .. offers
-                .Select(offer => offer with { Comparable = offer.Outcome.Purchase.Currency == currency })
-                .OrderBy(offer => !offer.Outcome.Fits).ThenBy(offer => !offer.Comparable)
+                .OrderBy(offer => !offer.Outcome.Fits).ThenBy(offer => !offer.Comparable).ThenBy(offer => !offer.Outcome.Finishes)
                 .ThenBy(offer => offer.Outcome.CostPerRun).ThenBy(offer => offer.MedianSeconds)
                 .ThenBy(offer => offer.Name, StringComparer.Ordinal),
         ];
@@ -25,7 +23,7 @@ internal static class Ranking
         for (int i = 0; i < sorted.Length; i++)
         {
             Offer offer = sorted[i];
-            if (!offer.Outcome.Fits || !offer.Comparable || !(offer.MedianSeconds < fastest))
+            if (!offer.IsAble || !(offer.MedianSeconds < fastest))
                 continue;
             fastest = offer.MedianSeconds;
             sorted[i] = offer with { Outcome = offer.Outcome with { OnFrontier = true } };

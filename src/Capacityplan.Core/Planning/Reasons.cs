@@ -27,6 +27,8 @@ internal static class Reasons
             return $"Does not fit: it has {Gibibytes(outcome.Machine.MemoryGiB)}, the job needs {Gibibytes(plan.MemoryGiB)}.";
         if (!offer.Comparable)
             return $"Priced in {outcome.Purchase.Currency}: without a rate it is not compared with the others.";
+        if (!outcome.Finishes)
+            return $"Would hardly ever finish: interrupted {Often(offer)}, and a run needs {Figures.Time(outcome.RunSeconds.Median)}{(outcome.BestCheckpointSeconds is null ? " in one go" : "")}.";
         if (plan.Window is not { } window)
             return null;
         if (offer == choice)
@@ -53,6 +55,9 @@ internal static class Reasons
     private static string TooSlow(Offer offer, ImmutableArray<Offer> frontier, BatchWindow window)
     {
         MachineOutcome outcome = offer.Outcome;
+        // A run that would do if nothing came between is not slow.
+        if (offer.Run.Interruptions is not null && outcome.Machine.StartUpSeconds + outcome.RunSeconds.High < window.Seconds)
+            return $"Interrupted too often: holds {Figures.Chance(outcome.ChanceInWindow!.Value)} nights, short of {Figures.Target(window.TargetChance)}.";
         double over = outcome.StartToFinishSeconds.Median - window.Seconds;
         if (over > 0)
         {
@@ -75,7 +80,7 @@ internal static class Reasons
                 && (other.Outcome.MeetsTarget || !offer.Outcome.MeetsTarget));
 
     private static bool IsFastest(Offer offer, ImmutableArray<Offer> ranked) =>
-        ranked.Where(other => other.Outcome.Fits && other.Comparable).All(other => other.MedianSeconds >= offer.MedianSeconds);
+        ranked.Where(other => other.IsAble).All(other => other.MedianSeconds >= offer.MedianSeconds);
 
     private static string Slower(Offer offer, Offer than)
     {
@@ -88,11 +93,13 @@ internal static class Reasons
     private static string Dearer(Offer offer, Offer than)
     {
         decimal more = offer.Outcome.CostPerRun - than.Outcome.CostPerRun;
-        return more < 0.005m && more < 0.01m * than.Outcome.CostPerRun ? "for the same money" : $"{Figures.MoneyOfRun(more, offer.Outcome.Purchase.Currency)} dearer";
+        return more < 0.005m && more < 0.01m * than.Outcome.CostPerRun ? "for the same money" : $"{Figures.MoneyOfRun(more, offer.Outcome.Currency)} dearer";
     }
 
     private static string Extra(Offer offer, Offer than) =>
-        Figures.MoneyOfRun(offer.Outcome.CostPerRun - than.Outcome.CostPerRun, offer.Outcome.Purchase.Currency);
+        Figures.MoneyOfRun(offer.Outcome.CostPerRun - than.Outcome.CostPerRun, offer.Outcome.Currency);
+
+    private static string Often(Offer offer) => $"every {Figures.Time(offer.Run.Interruptions?.MeanSecondsBetween ?? 0)} on average";
 
     private static string Gibibytes(double memory) => Figures.Count(memory) + Figures.NoBreakSpace + "GiB";
 }

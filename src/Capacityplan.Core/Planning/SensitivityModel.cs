@@ -25,23 +25,25 @@ internal sealed class SensitivityModel
         _plan = result.Plan;
         _window = result.Plan.Window!;
         _offers = Able(result);
-        MachineType[] machines = [.. _offers.Select(offer => offer.Machine).Distinct((IEqualityComparer<MachineType>)ReferenceEqualityComparer.Instance)];
-        int stride = Max(1, scaling.DrawCount * machines.Length / curves);
+        var offerRuns = new OfferRuns(result, scaling);
+        MachineRun[] runs = [.. _offers.Select(offerRuns.Of).Distinct((IEqualityComparer<MachineRun>)ReferenceEqualityComparer.Instance)];
+        int stride = Max(1, scaling.DrawCount * runs.Length / curves);
         var all = new CurveParts[scaling.DrawCount];
-        _carriers = [.. machines.Select(machine =>
+        _carriers = [.. runs.Select(run =>
         {
-            var run = new MachineRun(_plan, scaling, machine);
             scaling.CurveParts(run.EffectiveCores, all);
             CurveParts[] some = [.. all.Where((_, draw) => draw % stride == 0)];
-            return new Carrier(machine, run, run.SecondsOnMachine, some, scaling.LogNoise(run.EffectiveCores));
+            return new Carrier(
+                run.Machine, run, run.SecondsOnMachine, some, scaling.LogNoise(run.EffectiveCores),
+                run.Interruptions is { } interruptions ? offerRuns.SimulationOf(interruptions) : null);
         })];
-        _carrierOf = [.. _offers.Select(offer => Array.FindIndex(machines, machine => ReferenceEquals(machine, offer.Machine)))];
+        _carrierOf = [.. _offers.Select(offer => Array.IndexOf(runs, offerRuns.Of(offer)))];
         MachineOutcome? choice = result.Verdict is { State: VerdictState.Holds, Choice: { } chosen } ? chosen : null;
         _chosen = Array.FindIndex(_offers, offer => choice is not null && ReferenceEquals(offer.Machine, choice.Machine) && offer.Purchase == choice.Purchase);
     }
 
     /// <summary>The currency of its costs.</summary>
-    public string Currency => _offers[0].Purchase.Currency;
+    public string Currency => _offers[0].Currency;
 
     /// <summary>About how much work one answer is, in machines times kinds of nights.</summary>
     public int Work => _carriers.Length * (1 + _plan.Nights.Kinds.Length / 2);
@@ -49,12 +51,12 @@ internal sealed class SensitivityModel
     /// <summary>The offers that are compared: those that fit, in the currency that most are in.</summary>
     public static MachineOutcome[] Able(PlanResult result)
     {
-        MachineOutcome[] fitting = [.. result.Machines.Where(outcome => outcome.Fits)];
-        string? currency = fitting.GroupBy(outcome => outcome.Purchase.Currency).MaxBy(group => group.Count())?.Key;
-        return [.. fitting.Where(outcome => outcome.Purchase.Currency == currency)];
+        MachineOutcome[] fitting = [.. result.Machines.Where(outcome => outcome.Fits && outcome.Finishes)];
+        string? currency = fitting.GroupBy(outcome => outcome.Currency).MaxBy(group => group.Count())?.Key;
+        return [.. fitting.Where(outcome => outcome.Currency == currency)];
     }
 
-    /// <summary>The machine chosen in a month; null where none holds.</summary>
+    /// <summary>The machine chosen in a month, with its way to pay where it is offered in several; null where none holds.</summary>
     /// <param name="factors">A factor for each <see cref="AnswerInput"/>.</param>
     /// <param name="month">Months from now; 0 or more.</param>
     public string? ChoiceAt(double[] factors, int month)
@@ -73,7 +75,7 @@ internal sealed class SensitivityModel
                 (cheapest, least) = (offer, cost);
         }
 
-        return cheapest < 0 ? null : _offers[cheapest].Machine.Name;
+        return cheapest < 0 ? null : _offers[cheapest].Name;
     }
 
     /// <summary>What three years cost on the cheapest path.</summary>
@@ -136,8 +138,8 @@ internal sealed class SensitivityModel
 
     private double CostOfMonth(int offer, Levered on, double input, double[] factors)
     {
-        double seconds = on.StartUpSeconds + on.MedianSeconds * on.Carrier.Machine.TimeFactor(input);
-        double cost = (double)_offers[offer].Purchase.CostOfMonth(on.Carrier.Machine.Machine, _plan.RunsPerMonth, seconds) * _plan.PriceFactor;
+        double run = on.MedianSeconds * on.Carrier.Machine.TimeFactor(input);
+        double cost = (double)_offers[offer].CostOfMonth(_plan, on.Carrier.Machine.HeldSeconds(run) + on.StartUpSeconds - on.Carrier.Type.StartUpSeconds);
         return offer == _chosen ? cost * factors[(int)AnswerInput.Price] : cost;
     }
 
@@ -149,7 +151,8 @@ internal sealed class SensitivityModel
     /// <param name="Factor">Seconds on it for each second of a curve.</param>
     /// <param name="Parts">The curves there.</param>
     /// <param name="LogNoise">The scatter about them.</param>
-    private sealed record Carrier(MachineType Type, MachineRun Machine, double Factor, CurveParts[] Parts, double LogNoise)
+    /// <param name="Interrupted">What interrupts it; null where nothing does.</param>
+    private sealed record Carrier(MachineType Type, MachineRun Machine, double Factor, CurveParts[] Parts, double LogNoise, InterruptedRuns? Interrupted)
     {
         /// <summary>The curves with factors on them.</summary>
         public PulledCurves Curves { get; } = new(Parts, Factor, Machine.EffectiveCores, LogNoise);
@@ -186,10 +189,20 @@ internal sealed class SensitivityModel
             foreach (NightKind kind in _nights.Kinds)
             {
                 NightKind night = kind.IsHeavy && _heavier != 1 ? kind with { Factor = kind.Factor * _heavier } : kind;
-                chance += kind.Share * Run.ChanceWithin((_window.Seconds - StartUpSeconds) / Carrier.Machine.NightTimeFactor(night, input));
+                chance += kind.Share * ChanceAt(Carrier.Machine.NightTimeFactor(night, input));
             }
 
             return chance;
+        }
+
+        private double ChanceAt(double timeFactor)
+        {
+            double left = _window.Seconds - StartUpSeconds, usual = _window.Seconds - Carrier.Type.StartUpSeconds;
+            // What interruptions leave of another start-up's window is what they leave of the usual one's, in proportion: it is
+            // asked for thousands of start-ups.
+            return Carrier.Interrupted is { } interrupted && left > 0 && usual > 0
+                ? MachineRun.ChanceOf(Run, timeFactor * usual / left, usual, interrupted)
+                : MachineRun.ChanceOf(Run, timeFactor, left, null);
         }
     }
 }

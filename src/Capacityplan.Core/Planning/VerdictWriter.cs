@@ -21,7 +21,9 @@ internal static class VerdictWriter
         if (choice is not null)
             return Holds(plan, window, forecast, choice.Outcome, stays);
         ImmutableArray<Offer> compared = [.. ranked.Where(offer => offer.Comparable)];
-        string none = compared.Length == ranked.Length ? "No machine" : $"No machine priced in {compared[0].Outcome.Purchase.Currency}";
+        string none = compared.Length == ranked.Length ? "No machine" : $"No machine priced in {compared[0].Outcome.Currency}";
+        if (compared.Any(offer => offer.Outcome.Fits) && !compared.Any(offer => offer.IsAble))
+            return NeverFinishes(none);
         return compared.Any(offer => offer.Outcome.Fits) ? Misses(plan, window, compared, none) : NothingFits(plan, compared, none);
     }
 
@@ -30,20 +32,20 @@ internal static class VerdictWriter
         string time = Figures.Time(outcome.StartToFinishSeconds.Median);
         string range = Figures.TimeRange(outcome.StartToFinishSeconds.Low, outcome.StartToFinishSeconds.High, outcome.StartToFinishSeconds.Median);
         string chance = Figures.Chance(outcome.ChanceInWindow!.Value);
-        string cost = Figures.MoneyOfRun(outcome.CostPerRun, outcome.Purchase.Currency);
+        string cost = Figures.MoneyOfRun(outcome.CostPerRun, outcome.Currency);
         return new Verdict
         {
             State = VerdictState.Holds,
             Choice = outcome,
             Parts =
             [
-                new(Machine, outcome.Machine.Name), new(Words, $" finishes {All(plan)}in "), new(Time, time), new(Words, $" ({range}), inside the "),
+                new(Machine, outcome.Machine.Name), new(Words, $"{Way(outcome, ",")} finishes {All(plan)}in "), new(Time, time), new(Words, $" ({range}), inside the "),
                 new(AnswerPartKind.Window, Stated(window.Seconds)), new(Words, " window on "), new(Chance, chance), new(Words, " nights, for "),
                 new(Cost, cost), new(Words, " a run."),
             ],
             BriefParts =
             [
-                new(Machine, outcome.Machine.Name), new(Words, plan.SharedNight is null ? ": " : $": {All(plan)}in "), new(Time, time), new(Words, $" ({range}), holds "), new(Chance, chance),
+                new(Machine, outcome.Machine.Name), new(Words, Way(outcome, "") + (plan.SharedNight is null ? ": " : $": {All(plan)}in ")), new(Time, time), new(Words, $" ({range}), holds "), new(Chance, chance),
                 new(Words, " nights, "), new(Cost, cost), new(Words, " a run."),
             ],
             Then = string.Join(" ", ((string?[])[Apart(plan, outcome), Sureness(stays), PastMeasured(forecast, outcome), HeldBackFrom(forecast)]).OfType<string>()),
@@ -54,13 +56,13 @@ internal static class VerdictWriter
     private static Verdict Misses(Plan plan, BatchWindow window, ImmutableArray<Offer> compared, string none)
     {
         // Where none has a chance worth the name, the fastest comes closest.
-        Offer closest = compared.Where(offer => offer.Outcome.Fits)
+        Offer closest = compared.Where(offer => offer.IsAble)
             .OrderByDescending(offer => Floor(100 * offer.Outcome.ChanceInWindow!.Value)).ThenBy(offer => offer.MedianSeconds).First();
         MachineOutcome outcome = closest.Outcome;
         string length = Stated(window.Seconds);
         string time = Figures.Time(outcome.StartToFinishSeconds.Median);
         string chance = Figures.Chance(outcome.ChanceInWindow!.Value);
-        double needed = closest.Run.WindowFor(window.TargetChance);
+        double? needed = closest.Run.WindowFor(window.TargetChance);
         bool ordinaryMisses = outcome.StartToFinishSeconds.Median > window.Seconds;
         double over = (ordinaryMisses ? outcome.StartToFinishSeconds : outcome.HeavyStartToFinishSeconds ?? outcome.StartToFinishSeconds).Median - window.Seconds;
         return new Verdict
@@ -70,15 +72,17 @@ internal static class VerdictWriter
             Parts =
             [
                 new(Words, $"{none} holds {Figures.Article(length)} "), new(AnswerPartKind.Window, length),
-                new(Words, $" window {For(plan)}on {Figures.Target(window.TargetChance)}. "), new(Machine, outcome.Machine.Name), new(Words, " comes closest: "),
+                new(Words, $" window {For(plan)}on {Figures.Target(window.TargetChance)}. "), new(Machine, outcome.Machine.Name), new(Words, $"{Way(outcome, ",")} comes closest: "),
                 new(Time, time), new(Words, ", on "), new(Chance, chance), new(Words, "."),
             ],
             BriefParts =
             [
-                new(Words, "None holds "), new(AnswerPartKind.Window, length), new(Words, plan.SharedNight is { } night ? $" for all {night.After.Length} jobs. Closest: " : ". Closest: "), new(Machine, outcome.Machine.Name), new(Words, ", "),
+                new(Words, "None holds "), new(AnswerPartKind.Window, length), new(Words, plan.SharedNight is { } night ? $" for all {night.After.Length} jobs. Closest: " : ". Closest: "), new(Machine, outcome.Machine.Name), new(Words, $"{Way(outcome, "")}, "),
                 new(Time, time), new(Words, ", on "), new(Chance, chance), new(Words, "."),
             ],
-            Then = $"It would hold a window of {Figures.Time(needed)}: {Figures.Difference(needed - window.Seconds, window.Seconds)} more.",
+            Then = needed is { } enough
+                ? $"It would hold a window of {Figures.Time(enough)}: {Figures.Difference(enough - window.Seconds, window.Seconds)} more."
+                : "No window would be long enough for it.",
             StateNote = over > 0
                 ? $"by {Figures.Difference(over, window.Seconds)}" + (ordinaryMisses ? "" : " on heavy nights")
                 : "too often",
@@ -103,6 +107,20 @@ internal static class VerdictWriter
             StateNote = "not enough memory",
         };
     }
+
+    private static Verdict NeverFinishes(string none) => new()
+    {
+        State = VerdictState.Misses,
+        Choice = null,
+        Parts = [new(Words, $"{none} would finish: each that fits is interrupted too often.")],
+        BriefParts = [new(Words, $"{none} would finish: interrupted too often.")],
+        Then = "Add a way to pay without interruptions, or checkpoints.",
+        StateNote = "interrupted too often",
+    };
+
+    /// <summary>The way to pay where the machine is offered in several, between commas.</summary>
+    private static string Way(MachineOutcome outcome, string end) =>
+        PurchaseWords.AmongSeveral(outcome.Machine, outcome.Purchase) is { } way ? $", {way}{end}" : "";
 
     /// <summary>An answer that waits for something.</summary>
     internal static Verdict NotYet(string question, string then, string note) => new()

@@ -28,8 +28,8 @@ public sealed record WhatIf
     /// <summary>What forks, joins, steals and workers in each other's way take, times the base; 0 or more.</summary>
     public double Overhead { get; init => field = Require.NotNegative(value, nameof(Overhead)); } = 1;
 
-    /// <summary>All prices, times the base; 0 or more.</summary>
-    public double Price { get; init => field = Require.NotNegative(value, nameof(Price)); } = 1;
+    /// <summary>All prices, times the base; from 0 to 1,000.</summary>
+    public double Price { get; init => field = Require.Within(value, 0, 1_000, nameof(Price)); } = 1;
 
     /// <summary>The most workers it runs on; 1 or more, null for every thread of a machine.</summary>
     public int? MostWorkers { get; init; }

@@ -1,6 +1,5 @@
 using System.ComponentModel;
 using System.ComponentModel.DataAnnotations;
-using System.Text.Json;
 using Capacityplan.Core.Fitting;
 
 namespace Capacityplan.Web.Api;
@@ -39,6 +38,11 @@ public sealed record ForecastRequest
     /// <summary>True to say what the answer rests on, and by how much each input must change before another machine wins.</summary>
     [DefaultValue(false)]
     public bool? Sensitivity { get; init; }
+
+    /// <summary>Conversions of one currency into another, so that machines priced in several can be compared. They hold before
+    /// those of the saved catalogue; of two for the same currencies the later one holds.</summary>
+    [MaxLength(100)]
+    public IReadOnlyList<RateRequest?>? Rates { get; init; }
 
     /// <summary>Seed of everything random; the same request and seed give the same answer, byte for byte.</summary>
     [DefaultValue(1)]
@@ -109,7 +113,7 @@ public sealed record JobRequest
     public double? GrowthPerMonth { get; init; }
 
     /// <summary>Runs a month; 30.4 is every night.</summary>
-    [Range(0, 100_000, MinimumIsExclusive = true)]
+    [Range(0.001, 100_000)]
     [DefaultValue(30.4)]
     public double? RunsPerMonth { get; init; }
 
@@ -270,37 +274,4 @@ public sealed record MachineRequest
     [MinLength(1)]
     [MaxLength(20)]
     public IReadOnlyList<PurchaseRequest?>? Purchase { get; init; }
-}
-
-/// <summary>A way to pay for a machine.</summary>
-public sealed record PurchaseRequest
-{
-    /// <summary>How it is paid for. Only "metered" (by the time used) is served yet.</summary>
-    [Required]
-    public string? Kind { get; init; }
-
-    /// <summary>Price of an hour, in the currency; a metered option needs it.</summary>
-    [Range(0.0, 1e6)]
-    public decimal? PricePerHour { get; init; }
-
-    /// <summary>ISO 4217 code of every amount in the option.</summary>
-    [Required]
-    [RegularExpression("^[A-Z]{3}$", ErrorMessage = "it has to be a currency code of three capital letters (ISO 4217), such as EUR")]
-    public string? Currency { get; init; }
-
-    /// <summary>Billing increment, seconds: time used is billed in whole increments.</summary>
-    [Range(1e-6, 1e9)]
-    [DefaultValue(1.0)]
-    public double? IncrementSeconds { get; init; }
-
-    /// <summary>The least that is billed for a run, seconds.</summary>
-    [Range(0.0, 1e9)]
-    [DefaultValue(0.0)]
-    public double? MinimumSeconds { get; init; }
-
-    /// <summary>Licence fee for a core and month. Not served yet.</summary>
-    public JsonElement? LicencePerCoreMonth { get; init; }
-
-    /// <summary>Licence fee for a machine and month. Not served yet.</summary>
-    public JsonElement? LicencePerMachineMonth { get; init; }
 }

@@ -72,6 +72,7 @@ public static class ForecastsApi
         Catalogue catalogue = order.Machines is { } machines
             ? Given(machines, findings)
             : Saved(await catalogues.GetDefaultAsync(cancellation), findings);
+        catalogue = catalogue with { Rates = [.. catalogue.Rates, .. order.Rates] };
         if (order.Plan.Bounds is { } bounds)
         {
             string path = order.TimingsAreText ? JobTimings.TextPath(JobOrder.Path) : JobTimings.ArrayPath(JobOrder.Path);

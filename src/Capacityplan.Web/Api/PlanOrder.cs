@@ -19,6 +19,9 @@ internal sealed record PlanOrder
     /// <summary>The machines; null for those of the saved default catalogue.</summary>
     public required ImmutableArray<MachineType>? Machines { get; init; }
 
+    /// <summary>Currency rates of the request, which hold before those of a saved catalogue.</summary>
+    public required ImmutableArray<CurrencyRate> Rates { get; init; }
+
     /// <summary>True where all timings come from the text.</summary>
     public required bool TimingsAreText { get; init; }
 
@@ -46,6 +49,7 @@ internal sealed record PlanOrder
         plan = plan is null ? null : ChangeOrder.Growing(plan, request.Growth, findings);
         ImmutableArray<NamedWhatIf> whatIfs = plan is null ? [] : ChangeOrder.WhatIfsOf(request.WhatIf, plan, findings);
         CheckMachines(request.Machines, findings);
+        ImmutableArray<CurrencyRate> rates = PurchaseOrder.RatesOf(request.Rates, findings);
         if (findings.Errors.Count > 0 || request.Job is not { } job || plan is null)
             return null;
 
@@ -56,6 +60,7 @@ internal sealed record PlanOrder
             AsksForGrowth = request.Growth is not null,
             AsksForSensitivity = request.Sensitivity == true,
             Machines = request.Machines is { } machines ? [.. machines.OfType<MachineRequest>().Select(MachineOf)] : null,
+            Rates = rates,
             Settings = SettingsOf(request),
             TimingsAreText = job.Timings is not { Count: > 0 },
         };
@@ -91,36 +96,10 @@ internal sealed record PlanOrder
             for (int option = 0; option < (machine.Purchase?.Count ?? 0); option++)
             {
                 if (machine.Purchase![option] is { } purchase)
-                    CheckPurchase(purchase, FormattableString.Invariant($"{path}.purchase[{option}]"), findings);
+                    PurchaseOrder.Check(purchase, FormattableString.Invariant($"{path}.purchase[{option}]"), findings);
             }
         }
     }
-
-    private static void CheckPurchase(PurchaseRequest purchase, string path, RequestFindings findings)
-    {
-        switch (purchase.Kind)
-        {
-            case null:
-                return;
-            case MeteredPurchase.KindName:
-                break;
-            case "term" or "interruptible" or "owned":
-                findings.Error(path + ".kind", $"The kind \"{purchase.Kind}\" is not served yet; \"metered\" is.");
-                return;
-            default:
-                findings.Error(path + ".kind", "It is not a kind of purchase; \"metered\" is the one served.");
-                return;
-        }
-
-        if (purchase.PricePerHour is null && !findings.Concern(path + ".pricePerHour"))
-            findings.Error(path + ".pricePerHour", "It is missing; a metered machine has a price of an hour.");
-        if (purchase.LicencePerCoreMonth is not null)
-            findings.Error(path + ".licencePerCoreMonth", LicencesNotServed);
-        if (purchase.LicencePerMachineMonth is not null)
-            findings.Error(path + ".licencePerMachineMonth", LicencesNotServed);
-    }
-
-    private const string LicencesNotServed = "Licence fees are not served yet, and costs without them would be too low. Leave it out to have those.";
 
     /// <summary>The plan of a job without errors; how nights differ and who shares them is not in it yet.</summary>
     internal static Plan PlanOf(JobRequest job, ImmutableArray<Timing> timings, JobStructure? structure, GraphJob? graph)
@@ -163,15 +142,7 @@ internal sealed record PlanOrder
         MemoryGiB = machine.MemoryGiB!.Value,
         MemoryBandwidthGBps = machine.MemoryBandwidthGBps,
         StartUpSeconds = machine.StartUpSeconds ?? 0,
-        Purchase = [.. machine.Purchase!.OfType<PurchaseRequest>().Select(MeteredOf)],
-    };
-
-    private static MeteredPurchase MeteredOf(PurchaseRequest purchase) => new()
-    {
-        PricePerHour = purchase.PricePerHour!.Value,
-        Currency = purchase.Currency!,
-        IncrementSeconds = purchase.IncrementSeconds ?? 1,
-        MinimumSeconds = purchase.MinimumSeconds ?? 0,
+        Purchase = [.. machine.Purchase!.OfType<PurchaseRequest>().Select(PurchaseOrder.Of)],
     };
 
     private static PlannerSettings SettingsOf(ForecastRequest request)

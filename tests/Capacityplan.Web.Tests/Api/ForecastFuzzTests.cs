@@ -46,8 +46,12 @@ public sealed class ForecastFuzzTests(Site site) : IClassFixture<Site>
             { "name": "Heron-16", "hardwareThreads": 16, "physicalCores": 8, "relativeCoreSpeed": 1.22, "memoryGiB": 64, "memoryBandwidthGBps": 180, "startUpSeconds": 45,
               "purchase": [ { "kind": "metered", "pricePerHour": 1.50, "currency": "EUR", "incrementSeconds": 1, "minimumSeconds": 60 } ] },
             { "name": "Wren-8", "hardwareThreads": 8, "physicalCores": 8, "relativeCoreSpeed": 0.85, "memoryGiB": 32, "startUpSeconds": 45,
-              "purchase": [ { "kind": "metered", "pricePerHour": 0.78, "currency": "EUR" }, { "kind": "metered", "pricePerHour": 0.70, "currency": "USD" } ] }
+              "purchase": [ { "kind": "metered", "pricePerHour": 0.78, "currency": "EUR", "alwaysOn": false }, { "kind": "metered", "pricePerHour": 0.70, "currency": "USD" },
+                { "kind": "term", "pricePerMonth": 300, "upfront": 900, "months": 12, "currency": "EUR", "licencePerCoreMonth": 2, "licencePerMachineMonth": 9 },
+                { "kind": "interruptible", "pricePerHour": 0.3, "interruptionsPerHour": 0.2, "restartSeconds": 60, "checkpointSeconds": 5, "currency": "EUR" },
+                { "kind": "owned", "purchasePrice": 9000, "lifetimeMonths": 48, "watts": 400, "pricePerKilowattHour": 0.3, "overheadFactor": 1.4, "hoursPerMonth": 400, "currency": "EUR" } ] }
           ],
+          "rates": [ { "from": "USD", "to": "EUR", "rate": 0.9, "takenOn": "2026-11-03" } ],
           "seed": 1
         }
         """;

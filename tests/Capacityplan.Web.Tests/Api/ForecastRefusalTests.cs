@@ -169,10 +169,19 @@ public sealed class ForecastRefusalTests(Site site) : IClassFixture<Site>, IDisp
     [InlineData("\"name\": \"B\"", """{ "kind": "metered", "pricePerHour": 1, "currency": "EUR", "incrementSeconds": 0 }""", "machines[1].purchase[0].incrementSeconds", "from 1e-6")]
     [InlineData("\"name\": \"B\"", """{ "pricePerHour": 1, "currency": "EUR" }""", "machines[1].purchase[0].kind", "missing")]
     [InlineData("\"name\": \"B\"", """{ "kind": "gift", "pricePerHour": 1, "currency": "EUR" }""", "machines[1].purchase[0].kind", "not a kind of purchase")]
-    [InlineData("\"name\": \"B\"", """{ "kind": "term", "currency": "EUR" }""", "machines[1].purchase[0].kind", "\"term\" is not served yet")]
-    [InlineData("\"name\": \"B\"", """{ "kind": "interruptible", "currency": "EUR" }""", "machines[1].purchase[0].kind", "not served yet")]
-    [InlineData("\"name\": \"B\"", """{ "kind": "owned", "currency": "EUR" }""", "machines[1].purchase[0].kind", "not served yet")]
-    [InlineData("\"name\": \"B\"", """{ "kind": "metered", "pricePerHour": 1, "currency": "EUR", "licencePerCoreMonth": 2 }""", "machines[1].purchase[0].licencePerCoreMonth", "would be too low")]
+    [InlineData("\"name\": \"B\"", """{ "kind": "term", "pricePerMonth": 90, "currency": "EUR" }""", "machines[1].purchase[0].months", "the kind \"term\" needs it")]
+    [InlineData("\"name\": \"B\"", """{ "kind": "term", "months": 12, "currency": "EUR" }""", "machines[1].purchase[0].pricePerMonth", "missing")]
+    [InlineData("\"name\": \"B\"", """{ "kind": "term", "pricePerMonth": 90, "months": 0, "currency": "EUR" }""", "machines[1].purchase[0].months", "from 1")]
+    [InlineData("\"name\": \"B\"", """{ "kind": "term", "pricePerMonth": 90, "months": 12, "currency": "EUR", "pricePerHour": 1 }""", "machines[1].purchase[0].pricePerHour", "does not belong to the kind \"term\"")]
+    [InlineData("\"name\": \"B\"", """{ "kind": "metered", "pricePerHour": 1, "currency": "EUR", "checkpointSeconds": 9 }""", "machines[1].purchase[0].checkpointSeconds", "does not belong to the kind \"metered\"")]
+    [InlineData("\"name\": \"B\"", """{ "kind": "metered", "pricePerHour": 1, "currency": "EUR", "alwaysOn": "yes" }""", "machines[1].purchase[0].alwaysOn", "true or false")]
+    [InlineData("\"name\": \"B\"", """{ "kind": "interruptible", "pricePerHour": 1, "restartSeconds": 60, "currency": "EUR" }""", "machines[1].purchase[0].interruptionsPerHour", "missing")]
+    [InlineData("\"name\": \"B\"", """{ "kind": "interruptible", "pricePerHour": 1, "interruptionsPerHour": 1, "currency": "EUR" }""", "machines[1].purchase[0].restartSeconds", "missing")]
+    [InlineData("\"name\": \"B\"", """{ "kind": "interruptible", "pricePerHour": 1, "interruptionsPerHour": 1, "restartSeconds": 60, "checkpointSeconds": 0, "currency": "EUR" }""", "machines[1].purchase[0].checkpointSeconds", "from 1e-6")]
+    [InlineData("\"name\": \"B\"", """{ "kind": "owned", "purchasePrice": 9000, "currency": "EUR" }""", "machines[1].purchase[0].lifetimeMonths", "missing")]
+    [InlineData("\"name\": \"B\"", """{ "kind": "owned", "purchasePrice": 9000, "lifetimeMonths": 48, "hoursPerMonth": 800, "currency": "EUR" }""", "machines[1].purchase[0].hoursPerMonth", "to 744")]
+    [InlineData("\"name\": \"B\"", """{ "kind": "owned", "purchasePrice": 1e30, "lifetimeMonths": 48, "currency": "EUR" }""", "machines[1].purchase[0].purchasePrice", "to 1,000,000,000")]
+    [InlineData("\"name\": \"B\"", """{ "kind": "metered", "pricePerHour": 1, "currency": "EUR", "licencePerCoreMonth": -2 }""", "machines[1].purchase[0].licencePerCoreMonth", "from 0")]
     public async Task Machine_ThatIsImpossible_IsPointedAt(string fields, string purchase, string path, string message)
     {
         Refusal error = Assert.Single(await _client.RefusedAsync(
@@ -181,6 +190,22 @@ public sealed class ForecastRefusalTests(Site site) : IClassFixture<Site>, IDisp
             { "job": { "timings": {{ForecastCalls.TwoTimings}} },
               "machines": [ {{ForecastCalls.OneMachine}}, { {{fields}}, "hardwareThreads": 2, "physicalCores": 2, "memoryGiB": 8, "purchase": [ {{purchase}} ] } ] }
             """));
+
+        Assert.Equal(path, error.Path);
+        Assert.Contains(message, error.Message, StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData("""{ "from": "USD", "to": "EUR", "rate": 0, "takenOn": "2026-11-03" }""", "rates[0].rate", "from 1e-6")]
+    [InlineData("""{ "from": "usd", "to": "EUR", "rate": 1, "takenOn": "2026-11-03" }""", "rates[0].from", "ISO 4217")]
+    [InlineData("""{ "from": "EUR", "to": "EUR", "rate": 1, "takenOn": "2026-11-03" }""", "rates[0].to", "two currencies")]
+    [InlineData("""{ "from": "USD", "to": "EUR", "rate": 1, "takenOn": "2026-02-30" }""", "rates[0].takenOn", "There is no day 2026-02-30")]
+    [InlineData("""{ "from": "USD", "to": "EUR", "rate": 1, "takenOn": "yesterday" }""", "rates[0].takenOn", "such as 2026-11-03")]
+    [InlineData("""{ "from": "USD", "to": "EUR", "rate": 1 }""", "rates[0].takenOn", "missing")]
+    public async Task Rate_ThatIsImpossible_IsPointedAt(string rate, string path, string message)
+    {
+        Refusal error = Assert.Single(await _client.RefusedAsync(
+            HttpStatusCode.UnprocessableEntity, $$"""{ "job": { "timings": {{ForecastCalls.TwoTimings}} }, "rates": [ {{rate}} ] }"""));
 
         Assert.Equal(path, error.Path);
         Assert.Contains(message, error.Message, StringComparison.Ordinal);
@@ -202,7 +227,8 @@ public sealed class ForecastRefusalTests(Site site) : IClassFixture<Site>, IDisp
             [
                 "job.timings[0].cores", "job.timings[0].seconds", "job.window.seconds", "cores[0]", "band",
                 "machines[0].hardwareThreads", "machines[0].physicalCores", "machines[0].memoryGiB", "machines[0].purchase",
-                "machines[1].purchase[0].currency", "job.timingsText", "job.workAndSpan.spanSeconds", "machines[1].name", "machines[1].purchase[0].kind",
+                "machines[1].purchase[0].currency", "job.timingsText", "job.workAndSpan.spanSeconds", "machines[1].name",
+                "machines[1].purchase[0].pricePerMonth", "machines[1].purchase[0].months",
                 "colour",
             ],
             errors.Select(error => error.Path));

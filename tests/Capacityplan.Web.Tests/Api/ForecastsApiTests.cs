@@ -56,7 +56,7 @@ public sealed class ForecastsApiTests(Site site) : IClassFixture<Site>, IDisposa
     {
         JsonElement answer = await _client.ForecastAsync(ForecastCalls.Demo);
 
-        Assert.Equal(["seed", "understood", "forecast", "machines", "verdict", "problems"], Names(answer));
+        Assert.Equal(["seed", "understood", "forecast", "machines", "verdict", "breakEven", "problems"], Names(answer));
         Assert.Equal(1, answer.GetProperty("seed").GetInt32());
         Assert.Equal(["cores", "seconds"], Names(answer.GetProperty("understood").GetProperty("timings")[0]));
         JsonElement forecast = answer.GetProperty("forecast");
@@ -72,9 +72,12 @@ public sealed class ForecastsApiTests(Site site) : IClassFixture<Site>, IDisposa
         Assert.Equal(["name", "formula", "weight", "parameters", "aiccAboveBest", "leftOutError"], Names(model));
         Assert.Subset(Names(model.GetProperty("parameters")).ToHashSet(), new HashSet<string> { "parallelSeconds", "serialSeconds" });
         Assert.Equal(
-            ["machine", "purchase", "runSeconds", "startToFinishSeconds", "chanceInWindow", "costPerRun", "costPerMonth", "currency", "onFrontier", "fits", "why"],
+            [
+                "machine", "purchase", "option", "runSeconds", "startToFinishSeconds", "chanceInWindow", "heldSeconds", "costPerRun", "costPerMonth", "fixedCostPerMonth",
+                "costOfOneMoreRun", "currency", "expectedInterruptionsPerRun", "bestCheckpointSeconds", "onFrontier", "fits", "why",
+            ],
             Names(answer.GetProperty("machines")[0]));
-        Assert.Equal(["machine", "purchase", "sentence"], Names(answer.GetProperty("verdict")));
+        Assert.Equal(["machine", "purchase", "option", "sentence"], Names(answer.GetProperty("verdict")));
         JsonElement problem = answer.GetProperty("problems")[0];
         Assert.Equal(["severity", "path", "line", "column", "message"], Names(problem));
         Assert.Equal("note", problem.GetProperty("severity").GetString());

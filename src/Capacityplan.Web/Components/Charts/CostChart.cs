@@ -55,7 +55,7 @@ public static class CostChart
         if (prices.Choice is { } choice && prices.Holds)
         {
             string name = prices.Label(choice).Name;
-            string next = result.NextFaster is { } faster && faster.Purchase.Currency == prices.Currency
+            string next = result.NextFaster is { } faster && faster.Currency == prices.Currency
                 ? $"; the next faster machine costs {ChartWords.HowMuchMore(faster.CostPerRun, choice.CostPerRun)}"
                 : "";
             return $"{name} is the cheapest inside the window{next}";

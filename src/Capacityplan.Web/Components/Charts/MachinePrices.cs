@@ -5,19 +5,17 @@ namespace Capacityplan.Web.Components.Charts;
 /// <summary>What the two charts of a run's cost draw alike: the machines that fit, in one currency.</summary>
 internal sealed class MachinePrices
 {
-    private readonly HashSet<string> _paidSeveralWays;
-
     public MachinePrices(PlanResult result)
     {
         Result = result;
         Choice = result.Verdict.Choice;
-        MachineOutcome[] fitting = result.Machines.Where(outcome => outcome.Fits).ToArray();
-        Currency = Choice?.Purchase.Currency
-            ?? fitting.CountBy(outcome => outcome.Purchase.Currency).OrderByDescending(pair => pair.Value).Select(pair => pair.Key).FirstOrDefault()
+        // A run that hardly ever finishes has no place among the times.
+        MachineOutcome[] fitting = result.Machines.Where(outcome => outcome.Fits && outcome.Finishes).ToArray();
+        Currency = Choice?.Currency
+            ?? fitting.CountBy(outcome => outcome.Currency).OrderByDescending(pair => pair.Value).Select(pair => pair.Key).FirstOrDefault()
             ?? "";
-        Drawn = [.. fitting.Where(outcome => outcome.Purchase.Currency == Currency)];
+        Drawn = [.. fitting.Where(outcome => outcome.Currency == Currency)];
         InOtherCurrencies = fitting.Length - Drawn.Count;
-        _paidSeveralWays = Drawn.CountBy(outcome => outcome.Machine.Name).Where(pair => pair.Value > 1).Select(pair => pair.Key).ToHashSet();
     }
 
     public PlanResult Result { get; }
@@ -36,9 +34,9 @@ internal sealed class MachinePrices
     public int InOtherCurrencies { get; }
 
     /// <summary>A machine's name, with the way it is paid for where it appears in several.</summary>
-    public MachineLabel Label(MachineOutcome outcome) => _paidSeveralWays.Contains(outcome.Machine.Name)
-        ? new($"{outcome.Machine.Name}, {outcome.Purchase.Kind}", "", $"{outcome.Machine.Name}, {outcome.Purchase.Kind}")
-        : MachineLabel.Of(outcome.Machine.Name);
+    public MachineLabel Label(MachineOutcome outcome) => outcome.Name == outcome.Machine.Name
+        ? MachineLabel.Of(outcome.Machine.Name)
+        : new(outcome.Name, "", outcome.Name);
 
     public bool IsChoice(MachineOutcome outcome) => Choice is not null && Label(outcome) == Label(Choice);
 

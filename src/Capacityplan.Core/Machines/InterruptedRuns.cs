@@ -1,0 +1,176 @@
+using static System.Math;
+
+namespace Capacityplan.Core.Machines;
+
+/// <summary>A run time and how likely it is.</summary>
+/// <param name="Share">Its chance; above 0, all of a set add up to 1.</param>
+/// <param name="Seconds">The time, seconds.</param>
+internal readonly record struct WeighedSeconds(double Share, double Seconds);
+
+/// <summary>
+/// Simulates interrupted runs: how long a run takes whose time without interruptions is known, and the longest run that is
+/// done in a given time. The same seed gives the same nights. Not meant to be shared between threads.
+/// </summary>
+/// <remarks>
+/// A night's interruptions fall at the same moments whatever the run is long, so that what a night lets finish within a window
+/// is one number: the work done, saved or not, at its best moment. The first interruption is drawn in even layers (stratified:
+/// W. G. Cochran, "Sampling Techniques", Wiley 1977), the chance of none is exact, the others follow at random. Past
+/// <see cref="MostInterruptions"/> in a run limit laws take over: with checkpoints the work grows in proportion to the time;
+/// without, what is waited for is one rare long break-free stretch, so the time is exponential about its mean and the longest
+/// stretch grows as M times the logarithm of the time (J. Keilson, "Markov Chain Models - Rarity and Exponentiality", Springer
+/// 1979, from memory).
+/// </remarks>
+internal sealed class InterruptedRuns
+{
+    /// <summary>Nights simulated for a window.</summary>
+    private const int Nights = 960;
+
+    /// <summary>Neighbours among those nights are gathered into so many.</summary>
+    private const int Layers = 32;
+
+    /// <summary>Past so many interruptions in a run, limit laws serve.</summary>
+    private const double MostInterruptions = 5_000;
+
+    /// <summary>About so many interruptions are simulated at most, over all nights.</summary>
+    private const double MostDrawn = 500_000;
+
+    private const int LeastNights = 64;
+
+    /// <summary>Machines differ in their start-up, and so in the time left of a window; so many of those times are kept.</summary>
+    private const int MostKnown = 200;
+
+    /// <summary>Keeps the streams of interruptions apart from others of the same seed.</summary>
+    private const ulong Purpose = 0x49_6E_74_65_72_72_75_70;
+
+    private readonly int _seed;
+    private readonly Dictionary<double, WeighedSeconds[]> _known = [];
+
+    public InterruptedRuns(Interruptions interruptions, int seed)
+    {
+        Interruptions = interruptions;
+        _seed = seed;
+    }
+
+    public Interruptions Interruptions { get; }
+
+    /// <summary>The longest run without interruptions that would be done within a time, over nights.</summary>
+    /// <param name="seconds">Seconds; above 0 and finite.</param>
+    public WeighedSeconds[] LongestDoneWithin(double seconds)
+    {
+        if (_known.TryGetValue(seconds, out WeighedSeconds[]? longest))
+            return longest;
+        if (_known.Count >= MostKnown)
+            _known.Clear();
+        longest = Simulate(seconds);
+        _known.Add(seconds, longest);
+        return longest;
+    }
+
+    private WeighedSeconds[] Simulate(double seconds)
+    {
+        double mean = Interruptions.MeanSecondsBetween;
+        double interrupted = -Interruptions.ExpLessOne(-seconds / mean);
+        double whole = Progress(seconds, out _);
+        if (interrupted < 1e-12)
+            return [new(1, whole)];
+        double within = Min(seconds, MostInterruptions * mean);
+        int nights = (int)Clamp(MostDrawn / (1 + within / mean), LeastNights, Nights) / Layers * Layers;
+        RandomSource random = Source(0);
+        double[] best = new double[nights];
+        for (int night = 0; night < nights; night++)
+        {
+            double layer = (night + random.NextUniform()) / nights;
+            best[night] = Stretched(LongestOf(FirstInterruption(layer * interrupted), within, random), within, seconds);
+        }
+
+        Array.Sort(best);
+        var longest = new List<WeighedSeconds>(Layers + 1);
+        int each = nights / Layers;
+        for (int layer = 0; layer < Layers; layer++)
+        {
+            double sum = 0;
+            for (int night = layer * each; night < (layer + 1) * each; night++)
+                sum += best[night];
+            longest.Add(new(interrupted / Layers, sum / each));
+        }
+
+        if (interrupted < 1)
+            longest.Add(new(1 - interrupted, whole));
+        return [.. longest];
+    }
+
+    /// <summary>Random numbers for a set of nights.</summary>
+    /// <param name="set">Which set.</param>
+    public RandomSource Source(ulong set) => new(unchecked((ulong)_seed), set, Purpose);
+
+    /// <summary>When the first interruption comes that a share of nights have had by then, seconds.</summary>
+    /// <param name="share">From 0 to below 1.</param>
+    public double FirstInterruption(double share) => -Interruptions.MeanSecondsBetween * LogOfOneLess(share);
+
+    /// <summary>Seconds a run takes in one night.</summary>
+    /// <param name="uninterruptedSeconds">Its time without interruptions, seconds; above 0.</param>
+    /// <param name="firstInterruption">When the first one comes, seconds after it starts.</param>
+    /// <param name="random">Gives the others.</param>
+    /// <returns>Seconds, perhaps infinite.</returns>
+    public double FinishSeconds(double uninterruptedSeconds, double firstInterruption, RandomSource random)
+    {
+        double mean = Interruptions.MeanSecondsBetween, tau = Interruptions.IntervalSeconds ?? double.PositiveInfinity;
+        double d = Interruptions.CheckpointSeconds ?? 0;
+        if (Needed(uninterruptedSeconds) <= firstInterruption)
+            return Needed(uninterruptedSeconds);
+        double expected = Interruptions.ExpectedSeconds(uninterruptedSeconds);
+        if (!(expected <= MostInterruptions * mean))
+            return Interruptions.CheckpointSeconds is null ? expected * random.NextExponential() : expected;
+        double start = 0, next = firstInterruption, saved = 0;
+        while (true)
+        {
+            double needed = Needed(uninterruptedSeconds - saved);
+            if (start + needed <= next)
+                return start + needed;
+            if (next > start && tau < double.PositiveInfinity)
+                saved += Floor((next - start) / (tau + d)) * tau;
+            start = next + Interruptions.RestartSeconds;
+            next += mean * random.NextExponential();
+        }
+
+        double Needed(double work) => work + (tau < double.PositiveInfinity ? d * Interruptions.CheckpointsIn(work, tau) : 0);
+    }
+
+    private double LongestOf(double firstInterruption, double within, RandomSource random)
+    {
+        double start = 0, next = firstInterruption, saved = 0, best = 0;
+        while (start < within)
+        {
+            if (next > start)
+            {
+                best = Max(best, saved + Progress(Min(next, within) - start, out double kept));
+                saved += kept;
+            }
+
+            start = next + Interruptions.RestartSeconds;
+            next += Interruptions.MeanSecondsBetween * random.NextExponential();
+        }
+
+        return best;
+    }
+
+    /// <summary>Work done in a time without a break.</summary>
+    private double Progress(double seconds, out double saved)
+    {
+        saved = 0;
+        if (Interruptions.IntervalSeconds is not { } tau)
+            return seconds;
+        double period = tau + Interruptions.CheckpointSeconds!.Value;
+        double periods = Floor(seconds / period);
+        saved = periods * tau;
+        return saved + Min(seconds - periods * period, tau);
+    }
+
+    /// <summary>What was done in a part of the time, carried on to all of it.</summary>
+    private double Stretched(double done, double within, double seconds) =>
+        within >= seconds ? done
+        : Interruptions.CheckpointSeconds is null ? done + Interruptions.MeanSecondsBetween * Log(seconds / within)
+        : done * (seconds / within);
+
+    private static double LogOfOneLess(double x) => x < 1e-5 ? -x * (1 + 0.5 * x) : Log(1 - x);
+}
