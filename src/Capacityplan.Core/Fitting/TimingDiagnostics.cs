@@ -142,6 +142,9 @@ public sealed record TimingDiagnostics
         Matrix<double> spread = (weighed * line).Inverse();
         double perDoubling = (spread * (weighed * fractions))[1];
         double error = Sqrt(spread[1, 1]);
+        // A fraction known to next to nothing (a time a million million times too short) leaves no line to tell.
+        if (!double.IsFinite(perDoubling) || !double.IsFinite(error))
+            return (SerialFractionTrend.Unknown, null);
         return (
             perDoubling > BeyondNoise * error ? SerialFractionTrend.Rising
             : perDoubling < -BeyondNoise * error ? SerialFractionTrend.Falling : SerialFractionTrend.Flat,

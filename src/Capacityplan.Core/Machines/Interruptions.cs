@@ -44,9 +44,12 @@ public sealed record Interruptions
     /// null where the job writes none.</summary>
     public double? IntervalSeconds { get; }
 
+    /// <summary>Fewer an hour than this, one in 114 million years, are none.</summary>
+    private const double LeastPerHour = 1e-12;
+
     /// <summary>The interruptions of a way to pay; null where there are none.</summary>
     public static Interruptions? Of(PurchaseOption purchase) =>
-        purchase is InterruptiblePurchase { InterruptionsPerHour: > 0 } one
+        purchase is InterruptiblePurchase { InterruptionsPerHour: >= LeastPerHour } one
             ? new Interruptions(3600 / one.InterruptionsPerHour, one.RestartSeconds, one.CheckpointSeconds)
             : null;
 

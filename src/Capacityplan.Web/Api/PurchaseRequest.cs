@@ -41,7 +41,7 @@ public sealed record PurchaseRequest
 
     /// <summary>Term: paid once, at the start; spread over the months.</summary>
     [Range(0.0, 1e9)]
-    [DefaultValue(0.0)]
+    [DefaultValue(typeof(decimal), "0")]
     public decimal? Upfront { get; init; }
 
     /// <summary>Term, which needs it: its length, months.</summary>
@@ -76,7 +76,7 @@ public sealed record PurchaseRequest
 
     /// <summary>Owned: price of a kilowatt-hour.</summary>
     [Range(0.0, 1e6)]
-    [DefaultValue(0.0)]
+    [DefaultValue(typeof(decimal), "0")]
     public decimal? PricePerKilowattHour { get; init; }
 
     /// <summary>Owned: energy paid for over what the machine itself draws, for cooling and supply.</summary>
@@ -91,12 +91,12 @@ public sealed record PurchaseRequest
 
     /// <summary>Any kind: licence fee for each physical core and month.</summary>
     [Range(0.0, 1e9)]
-    [DefaultValue(0.0)]
+    [DefaultValue(typeof(decimal), "0")]
     public decimal? LicencePerCoreMonth { get; init; }
 
     /// <summary>Any kind: licence fee for the machine and month.</summary>
     [Range(0.0, 1e9)]
-    [DefaultValue(0.0)]
+    [DefaultValue(typeof(decimal), "0")]
     public decimal? LicencePerMachineMonth { get; init; }
 }
 

@@ -78,7 +78,7 @@ public sealed class ForecastFuzzTests(Site site) : IClassFixture<Site>
             string text = await response.Content.ReadAsStringAsync(TestContext.Current.CancellationToken);
 
             statuses[response.StatusCode] = statuses.GetValueOrDefault(response.StatusCode) + 1;
-            JsonElement answer = JsonElement.Parse(text);
+            JsonElement answer = Parsed(text, $"Seed {seed}, {response.StatusCode} for {Encoding.UTF8.GetString(body)}");
             if (response.StatusCode == HttpStatusCode.OK)
             {
                 Assert.True(answer.GetProperty("forecast").GetProperty("workSeconds").GetDouble() > 0, $"Seed {seed}: {text}");
@@ -94,6 +94,20 @@ public sealed class ForecastFuzzTests(Site site) : IClassFixture<Site>
 
         // All three ways out are taken, so that the mangling is neither too gentle nor too rough.
         Assert.All([HttpStatusCode.OK, HttpStatusCode.BadRequest, HttpStatusCode.UnprocessableEntity], status => Assert.True(statuses.GetValueOrDefault(status) > 20, $"{status}: {statuses.GetValueOrDefault(status)}"));
+    }
+
+    /// <summary>The answer; one that breaks off, as where a figure cannot be written, fails with its end.</summary>
+    private static JsonElement Parsed(string text, string of)
+    {
+        try
+        {
+            return JsonElement.Parse(text);
+        }
+        catch (JsonException broken)
+        {
+            Assert.Fail($"{of}: {broken.Message} It ends with {text[^Math.Min(400, text.Length)..]}");
+            throw;
+        }
     }
 
     private static byte[] Mangled(Random random, int way)

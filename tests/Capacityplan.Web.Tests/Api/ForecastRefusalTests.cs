@@ -125,7 +125,7 @@ public sealed class ForecastRefusalTests(Site site) : IClassFixture<Site>, IDisp
     [InlineData("nights", """{ "heavyShare": 1.5, "heavyFactor": 2 }""", "job.nights.heavyShare", "from 0 to 1")]
     [InlineData("nights", """{ "heavyShare": 0.5 }""", "job.nights.heavyFactor", "missing")]
     [InlineData("growthPerMonth", "-1", "job.growthPerMonth", "above -1 and at most 10")]
-    [InlineData("runsPerMonth", "0", "job.runsPerMonth", "above 0")]
+    [InlineData("runsPerMonth", "0", "job.runsPerMonth", "from 0.001")]
     [InlineData("memoryGiB", "-1", "job.memoryGiB", "from 0")]
     public async Task Question_ThatIsImpossible_IsPointedAt(string field, string value, string path, string message)
     {
