@@ -5,6 +5,8 @@ namespace Capacityplan.Web.Components.Charts;
 /// <summary>What the two charts of a run's cost draw alike: the machines that fit, in one currency.</summary>
 internal sealed class MachinePrices
 {
+    private readonly HashSet<string> _paidSeveralWays;
+
     public MachinePrices(PlanResult result)
     {
         Result = result;
@@ -16,6 +18,7 @@ internal sealed class MachinePrices
             ?? "";
         Drawn = [.. fitting.Where(outcome => outcome.Currency == Currency)];
         InOtherCurrencies = fitting.Length - Drawn.Count;
+        _paidSeveralWays = Drawn.CountBy(outcome => outcome.Machine.Name).Where(pair => pair.Value > 1).Select(pair => pair.Key).ToHashSet();
     }
 
     public PlanResult Result { get; }
@@ -34,9 +37,13 @@ internal sealed class MachinePrices
     public int InOtherCurrencies { get; }
 
     /// <summary>A machine's name, with the way it is paid for where it appears in several.</summary>
-    public MachineLabel Label(MachineOutcome outcome) => outcome.Name == outcome.Machine.Name
-        ? MachineLabel.Of(outcome.Machine.Name)
-        : new(outcome.Name, "", outcome.Name);
+    public MachineLabel Label(MachineOutcome outcome)
+    {
+        if (!_paidSeveralWays.Contains(outcome.Machine.Name))
+            return MachineLabel.Of(outcome.Machine.Name);
+        string name = outcome.Name == outcome.Machine.Name ? $"{outcome.Name}, {PurchaseWords.Of(outcome.Purchase)}" : outcome.Name;
+        return new(name, "", name);
+    }
 
     public bool IsChoice(MachineOutcome outcome) => Choice is not null && Label(outcome) == Label(Choice);
 
