@@ -5,8 +5,10 @@ using Microsoft.Playwright;
 namespace Capacityplan.EndToEnd.Tests;
 
 /// <summary>
-/// A test in a real browser against the real program: each has a server of its own with fresh data in it, and pages of its
-/// own. When it ends, no page may have complained about anything and the server may not have logged an error.
+/// A test in a real browser against the real program, with pages of its own and a fresh copy of the demo's plan. All share one
+/// server, since starting one costs more than most tests; those that restart it, break its store or look at its first start
+/// have one of their own. When a test ends, no page may have complained about anything and its own server may not have
+/// logged an error; what the shared one logged fails the run at its end.
 /// </summary>
 public abstract class BrowserTest(BrowserFixture fixture) : IAsyncLifetime
 {
@@ -15,6 +17,7 @@ public abstract class BrowserTest(BrowserFixture fixture) : IAsyncLifetime
     private readonly List<string> _foreseenErrors = [];
     private readonly List<string> _complaints = [];
     private RunningApp? _app;
+    private Uri? _shared;
 
     /// <summary>A desk's screen.</summary>
     protected static ViewportSize Desk => new() { Width = 1440, Height = 900 };
@@ -22,14 +25,23 @@ public abstract class BrowserTest(BrowserFixture fixture) : IAsyncLifetime
     /// <summary>A phone's.</summary>
     protected static ViewportSize Phone => new() { Width = 390, Height = 844 };
 
-    /// <summary>Where the server keeps its data.</summary>
+    /// <summary>True where the tests need a server of their own, with fresh data in it.</summary>
+    protected virtual bool HasOwnServer => false;
+
+    /// <summary>Where the test's own server keeps its data.</summary>
     protected string DataDirectory => _dataDirectory;
 
     /// <summary>The server's address.</summary>
-    protected Uri Address => _app!.Address;
+    protected Uri Address => _shared ?? _app!.Address;
 
     /// <inheritdoc/>
-    public async ValueTask InitializeAsync() => _app = await RunningApp.StartAsync(_dataDirectory);
+    public async ValueTask InitializeAsync()
+    {
+        if (HasOwnServer)
+            _app = await RunningApp.StartAsync(_dataDirectory);
+        else
+            _shared = (await fixture.SharedServerAsync()).Address;
+    }
 
     /// <inheritdoc/>
     public async ValueTask DisposeAsync()
@@ -60,10 +72,11 @@ public abstract class BrowserTest(BrowserFixture fixture) : IAsyncLifetime
         return page;
     }
 
-    /// <summary>Opens the demo's plan and waits for its answer.</summary>
+    /// <summary>Opens the demo's plan, or a copy of it where the server is shared, and waits for its answer.</summary>
     protected async Task<PlanSheet> OpenDemoAsync(ViewportSize? viewport = null, ColorScheme theme = ColorScheme.Light)
     {
-        var sheet = new PlanSheet(await OpenAsync("", viewport, theme));
+        string path = HasOwnServer ? "" : $"plans/{await (await fixture.SharedServerAsync()).AddDemoPlanAsync()}";
+        var sheet = new PlanSheet(await OpenAsync(path, viewport, theme));
         await sheet.ExpectStateAsync("Holds");
         return sheet;
     }

@@ -9,6 +9,9 @@ namespace Capacityplan.EndToEnd.Tests;
 /// <see cref="PageWatch"/>.</summary>
 public sealed class FaultTests(BrowserFixture fixture) : BrowserTest(fixture)
 {
+    /// <inheritdoc/>
+    protected override bool HasOwnServer => true;
+
     [Fact]
     public async Task Plan_ThatDoesNotExist_SaysSo()
     {

@@ -8,6 +8,9 @@ namespace Capacityplan.EndToEnd.Tests;
 /// <summary>What was typed outlives the page, the connection and the server.</summary>
 public sealed class KeepingTests(BrowserFixture fixture) : BrowserTest(fixture)
 {
+    /// <inheritdoc/>
+    protected override bool HasOwnServer => true;
+
     private const string Timings = "1 core: 301 min\n4 cores: 82 min\n8 cores: 46 min";
 
     [Fact]

@@ -18,7 +18,8 @@ public sealed class LayoutTests(BrowserFixture fixture) : BrowserTest(fixture)
     [InlineData("methods", false)]
     public async Task Page_IsNoWiderThanItsScreen(string path, bool isPhone)
     {
-        IPage page = await OpenAsync(path, isPhone ? Phone : Desk);
+        ViewportSize screen = isPhone ? Phone : Desk;
+        IPage page = path.Length == 0 ? (await OpenDemoAsync(screen)).Page : await OpenAsync(path, screen);
         await Expect(page.GetByRole(AriaRole.Heading, new() { Level = 1 })).ToBeVisibleAsync();
         if (path.Length == 0)
         {

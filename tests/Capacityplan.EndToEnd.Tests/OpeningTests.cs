@@ -7,6 +7,9 @@ namespace Capacityplan.EndToEnd.Tests;
 /// <summary>The first visit.</summary>
 public sealed partial class OpeningTests(BrowserFixture fixture) : BrowserTest(fixture)
 {
+    /// <inheritdoc/>
+    protected override bool HasOwnServer => true;
+
     [Fact]
     public async Task FirstVisit_LeadsToTheDemoWithItsAnswerChartsAndMachines()
     {

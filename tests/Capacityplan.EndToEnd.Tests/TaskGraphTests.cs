@@ -7,6 +7,9 @@ namespace Capacityplan.EndToEnd.Tests;
 /// <summary>A job known task by task: a file chosen, answered, looked into, and kept.</summary>
 public sealed class TaskGraphTests(BrowserFixture fixture) : BrowserTest(fixture)
 {
+    /// <inheritdoc/>
+    protected override bool HasOwnServer => true;
+
     // Four harbours, each read, then gridded in ten pieces, then written; the third harbour's writing is long.
     private static readonly string s_graph = "id,seconds,parents\n" + string.Concat(Enumerable.Range(1, 4).Select(harbour =>
         $"read_{harbour},30,\n"

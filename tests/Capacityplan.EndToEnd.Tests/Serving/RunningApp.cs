@@ -1,3 +1,4 @@
+using Capacityplan.Storage;
 using Capacityplan.Web;
 using Capacityplan.Web.Plans;
 using Microsoft.AspNetCore.Builder;
@@ -44,6 +45,10 @@ internal sealed class RunningApp : IAsyncDisposable
         running.Address = new Uri(app.Urls.Single());
         return running;
     }
+
+    /// <summary>Adds a plan like the demo's, which no other test touches.</summary>
+    /// <returns>Its id.</returns>
+    public async Task<Guid> AddDemoPlanAsync() => (await _app.Services.GetRequiredService<PlanStore>().CreateAsync(DemoJob.Draft)).Id;
 
     /// <summary>Stops it, as a signal to its process would.</summary>
     public async ValueTask DisposeAsync()
