@@ -38,7 +38,7 @@ public sealed class ChartFigureTests : BunitContext
     {
         IRenderedComponent<ChartFigure> figure = Figure();
 
-        Assert.Empty(figure.FindComponents<PlotlyChart>());
+        Assert.Empty(figure.FindComponents<DrawnPlot>());
         Assert.Equal("height:500px", figure.Find(".plot").GetAttribute("style"));
         Assert.Equal("true", figure.Find(".plot").GetAttribute("aria-hidden"));
         Assert.Equal(figure.Find("h3").Id, figure.Find("figure").GetAttribute("aria-labelledby"));
@@ -55,7 +55,7 @@ public sealed class ChartFigureTests : BunitContext
 
         await See(figure, 662);
 
-        PlotlyChart chart = figure.FindComponent<PlotlyChart>().Instance;
+        PlotlyChart chart = figure.FindComponent<DrawnPlot>().Instance;
         Assert.True(chart.UseBasicVersion);
         Assert.Single(_plotly.Invocations["newPlot"]);
         Assert.Empty(_plotly.Invocations["react"]);

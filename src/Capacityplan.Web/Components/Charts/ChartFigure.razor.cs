@@ -21,7 +21,7 @@ public sealed partial class ChartFigure : IDisposable
     private static readonly Config s_zoomConfig = PlotlyDrawing.ZoomConfig();
 
     private ElementReference _plot;
-    private PlotlyChart? _chart;
+    private DrawnPlot? _chart;
     private PlotlyFigure? _figure;
     private IJSObjectReference? _module;
     private DotNetObjectReference<ChartFigure>? _self;
