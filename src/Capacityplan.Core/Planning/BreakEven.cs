@@ -65,17 +65,24 @@ public sealed record BreakEven
     /// <param name="plannedRuns">Runs a month of the plan.</param>
     public string Sentence(double plannedRuns)
     {
-        (string one, string other) = One.Machine.Name == Other.Machine.Name
-            ? (Way(One), Way(Other))
-            : (One.Name, Other.Name);
-        if (CheaperBelow is null)
-            return $"{one} and {other} cost the same.";
-        string below = CheaperBelow == One ? one : other, above = CheaperAbove == One ? one : other;
+        bool sameMachine = One.Machine.Name == Other.Machine.Name;
+        string NameOf(MachineOutcome outcome) => sameMachine ? Way(outcome) : outcome.Name;
+        if (CheaperBelow is null || CheaperAbove is null)
+            return sameMachine ? $"{One.Machine.Name} costs the same {Way(One)} and {Way(Other)}." : $"{One.Name} and {Other.Name} cost the same.";
+        string below = NameOf(CheaperBelow), above = NameOf(CheaperAbove);
         string planned = $"; the plan has {Figures.Count(Round(plannedRuns, 1))}";
-        string of = One.Machine.Name == Other.Machine.Name ? $" on {One.Machine.Name}" : "";
-        return RunsPerMonth is { } runs
-            ? $"Below {Figures.Count(Round((double)runs, 1))} runs a month {below} is cheaper{of}, above it {above}{planned}."
-            : $"{below} is cheaper than {(below == one ? other : one)}{of} at any number of runs a month.";
+        if (RunsPerMonth is not { } runs)
+        {
+            string dearer = NameOf(CheaperBelow == One ? Other : One);
+            return sameMachine
+                ? $"{One.Machine.Name} is cheaper {below} than {dearer} at any number of runs a month."
+                : $"{below} is cheaper than {dearer} at any number of runs a month.";
+        }
+
+        string at = $"Below {Figures.Count(Round((double)runs, 1))} runs a month";
+        return sameMachine
+            ? $"{at} {One.Machine.Name} is cheaper {below}, above it {above}{planned}."
+            : $"{at} {below} is cheaper, above it {above}{planned}.";
     }
 
     private static string Way(MachineOutcome outcome) =>

@@ -71,7 +71,7 @@ public sealed class BreakEvenTests
         BreakEven term = found.Pairs.Single(pair => pair.One.Purchase is MeteredPurchase && pair.Other.Purchase is TermPurchase);
         Assert.Equal(40m / term.One.CostOfOneMoreRun, term.RunsPerMonth!.Value);
         Assert.Equal(
-            $"Below {Figures.Count(Math.Round((double)term.RunsPerMonth.Value, 1))} runs a month metered is cheaper on Heron-16, above it on a 12-month term; the plan has 30.4.",
+            $"Below {Figures.Count(Math.Round((double)term.RunsPerMonth.Value, 1))} runs a month Heron-16 is cheaper metered, above it on a 12-month term; the plan has 30.4.",
             found.Sentence);
     }
 

@@ -91,6 +91,10 @@ internal static class AxisTicks
     public static ValueList<ChartTick> Money(double low, double high, string currency) =>
         Fitting(low, high, 6).Select(value => new ChartTick(value, MoneyLabel(value, currency))).ToValueList();
 
+    /// <summary>Numbers on a logarithmic axis.</summary>
+    public static ValueList<ChartTick> Counts(double low, double high) =>
+        Fitting(low, high, 6).Select(value => new ChartTick(value, Number(value))).ToValueList();
+
     /// <summary>Amounts of money evenly spaced.</summary>
     public static ValueList<ChartTick> EvenMoney(double low, double high, string currency) =>
         Even(low, high).Select(value => new ChartTick(value, MoneyLabel(value, currency))).ToValueList();

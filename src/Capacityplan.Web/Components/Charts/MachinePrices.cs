@@ -16,10 +16,15 @@ internal sealed class MachinePrices
         Currency = Choice?.Currency
             ?? fitting.CountBy(outcome => outcome.Currency).OrderByDescending(pair => pair.Value).Select(pair => pair.Key).FirstOrDefault()
             ?? "";
-        Drawn = [.. fitting.Where(outcome => outcome.Currency == Currency)];
-        InOtherCurrencies = fitting.Length - Drawn.Count;
-        _paidSeveralWays = Drawn.CountBy(outcome => outcome.Machine.Name).Where(pair => pair.Value > 1).Select(pair => pair.Key).ToHashSet();
+        MachineOutcome[] comparable = [.. fitting.Where(outcome => outcome.Currency == Currency)];
+        InOtherCurrencies = fitting.Length - comparable.Length;
+        _paidSeveralWays = comparable.CountBy(outcome => outcome.Machine.Name).Where(pair => pair.Value > 1).Select(pair => pair.Key).ToHashSet();
+        Drawn = comparable.Length <= MostDrawn ? comparable : WorthDrawing(comparable);
+        Undrawn = comparable.Length - Drawn.Count;
     }
+
+    /// <summary>More marks than this hide each other and their names.</summary>
+    public const int MostDrawn = 30;
 
     public PlanResult Result { get; }
 
@@ -36,6 +41,9 @@ internal sealed class MachinePrices
 
     public int InOtherCurrencies { get; }
 
+    /// <summary>Offers left to the table, because so many cannot be told apart.</summary>
+    public int Undrawn { get; }
+
     /// <summary>A machine's name, with the way it is paid for where it appears in several.</summary>
     public MachineLabel Label(MachineOutcome outcome)
     {
@@ -49,12 +57,24 @@ internal sealed class MachinePrices
 
     public string Cost(MachineOutcome outcome) => Figures.MoneyOfRun(outcome.CostPerRun, Currency);
 
-    public string LeftOut => InOtherCurrencies switch
+    public string LeftOut => (InOtherCurrencies switch
     {
         0 => "",
         1 => " 1 machine priced in another currency is left out.",
         _ => $" {Figures.Count(InOtherCurrencies)} machines priced in other currencies are left out.",
-    };
+    }) + (Undrawn == 0 ? "" : $" {Figures.Count(Undrawn)} more offers stand in the table only.");
+
+    /// <summary>The choice and the frontier, then each machine in its cheapest way, the cheapest first.</summary>
+    private MachineOutcome[] WorthDrawing(MachineOutcome[] comparable)
+    {
+        HashSet<MachineOutcome> worth = new(ReferenceEqualityComparer.Instance);
+        IEnumerable<MachineOutcome> inOrder =
+        [
+            .. comparable.Where(IsChoice), .. comparable.Where(outcome => outcome.OnFrontier), .. comparable.DistinctBy(outcome => outcome.Machine.Name),
+        ];
+        worth.UnionWith(inOrder.Distinct().Take(MostDrawn));
+        return [.. comparable.Where(worth.Contains)];
+    }
 
     public ChartAxis CostAxis()
     {
