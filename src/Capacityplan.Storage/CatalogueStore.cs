@@ -43,6 +43,24 @@ public sealed class CatalogueStore
     public Task<StoredCatalogue> CreateAsync(Catalogue catalogue, CancellationToken cancellationToken = default) =>
         AddAsync(NewRow(catalogue, _clock.GetUtcNow()), cancellationToken);
 
+    /// <summary>Stores a new catalogue under a key of the caller's choice.</summary>
+    /// <returns>Null where the key is taken, by a deleted catalogue that can still be put back too.</returns>
+    public async Task<StoredCatalogue?> TryCreateAsync(Guid id, Catalogue catalogue, CancellationToken cancellationToken = default)
+    {
+        try
+        {
+            return await AddAsync(NewRow(catalogue, _clock.GetUtcNow(), id), cancellationToken);
+        }
+        catch (DbUpdateException)
+        {
+            // Between two who choose one key the database decides; any other reason is a fault.
+            await using StorageContext context = await _contexts.CreateDbContextAsync(cancellationToken);
+            if (await context.Catalogues.AnyAsync(stored => stored.Id == id, cancellationToken))
+                return null;
+            throw;
+        }
+    }
+
     /// <summary>Stores a copy of a catalogue, what was typed in it included, under "name, copy".</summary>
     /// <returns>The copy; null where there is no such catalogue or it cannot be read.</returns>
     public async Task<StoredCatalogue?> DuplicateAsync(Guid id, CancellationToken cancellationToken = default)
@@ -123,6 +141,19 @@ public sealed class CatalogueStore
             .Where(stored => stored.Id == id && stored.DeletedAt == null)
             .ExecuteUpdateAsync(set => set.SetProperty(stored => stored.DeletedAt, now), cancellationToken);
         return Told(deleted > 0);
+    }
+
+    /// <summary>Deletes a catalogue of one version, never a later one; see <see cref="DeleteAsync(Guid, CancellationToken)"/>.</summary>
+    public async Task<SaveState> DeleteAsync(Guid id, int expectedVersion, CancellationToken cancellationToken = default)
+    {
+        DateTimeOffset now = _clock.GetUtcNow();
+        await using StorageContext context = await _contexts.CreateDbContextAsync(cancellationToken);
+        int deleted = await context.Catalogues
+            .Where(stored => stored.Id == id && stored.Version == expectedVersion && stored.DeletedAt == null)
+            .ExecuteUpdateAsync(set => set.SetProperty(stored => stored.DeletedAt, now), cancellationToken);
+        if (Told(deleted > 0))
+            return SaveState.Saved;
+        return await context.Catalogues.AnyAsync(stored => stored.Id == id && stored.DeletedAt == null, cancellationToken) ? SaveState.Conflict : SaveState.Gone;
     }
 
     /// <summary>Puts a deleted catalogue back as it was.</summary>

@@ -64,6 +64,28 @@ public sealed class PlanStore
         return ToStored(row);
     }
 
+    /// <summary>Stores a new plan under a key of the caller's choice.</summary>
+    /// <returns>Null where the key is taken, by a deleted plan that can still be put back too.</returns>
+    public async Task<StoredPlan?> TryCreateAsync(Guid id, PlanDraft draft, CancellationToken cancellationToken = default)
+    {
+        PlanRow row = NewRow(draft, answer: null, _clock.GetUtcNow(), id);
+        await using StorageContext context = await _contexts.CreateDbContextAsync(cancellationToken);
+        context.Plans.Add(row);
+        try
+        {
+            await context.SaveChangesAsync(cancellationToken);
+        }
+        catch (DbUpdateException)
+        {
+            // Between two who choose one key the database decides; any other reason is a fault.
+            if (await context.Plans.AsNoTracking().AnyAsync(plan => plan.Id == id, cancellationToken))
+                return null;
+            throw;
+        }
+
+        return ToStored(row);
+    }
+
     /// <summary>Saves a draft over the version it was made from; never over a later one.</summary>
     /// <param name="id">The plan's key.</param>
     /// <param name="draft">What its owner typed.</param>
@@ -124,6 +146,19 @@ public sealed class PlanStore
         return Told(id, await context.Plans
             .Where(plan => plan.Id == id && plan.DeletedAt == null)
             .ExecuteUpdateAsync(set => set.SetProperty(plan => plan.DeletedAt, now), cancellationToken) > 0);
+    }
+
+    /// <summary>Deletes a plan of one version, never a later one; see <see cref="DeleteAsync(Guid, CancellationToken)"/>.</summary>
+    public async Task<SaveState> DeleteAsync(Guid id, int expectedVersion, CancellationToken cancellationToken = default)
+    {
+        DateTimeOffset now = _clock.GetUtcNow();
+        await using StorageContext context = await _contexts.CreateDbContextAsync(cancellationToken);
+        int deleted = await context.Plans
+            .Where(plan => plan.Id == id && plan.Version == expectedVersion && plan.DeletedAt == null)
+            .ExecuteUpdateAsync(set => set.SetProperty(plan => plan.DeletedAt, now), cancellationToken);
+        if (deleted > 0)
+            return SaveState.Saved;
+        return await context.Plans.AnyAsync(plan => plan.Id == id && plan.DeletedAt == null, cancellationToken) ? SaveState.Conflict : SaveState.Gone;
     }
 
     /// <summary>Puts a deleted plan back as it was.</summary>

@@ -123,6 +123,8 @@ public static partial class CapacityplanApp
         app.MapForecastsApi();
         app.MapSimulationsApi();
         app.MapTaskGraphsApi();
+        app.MapCataloguesApi();
+        app.MapPlansApi();
         app.MapCatalogueDownloads();
         app.MapRazorComponents<App>()
             .AddInteractiveServerRenderMode(options => options.ContentSecurityFrameAncestorsPolicy = null);

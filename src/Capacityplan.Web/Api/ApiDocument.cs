@@ -26,6 +26,9 @@ internal static partial class ApiDocument
         32 MB (33,554,432 bytes; a task graph sent as a file 256 MB), 415 where it is not sent as JSON, 422 where it is understood but impossible. A field this API
         does not know is left out and named in `problems`; what else is left out or doubted is named there too.
 
+        Catalogues and plans are changed by PUT and DELETE with If-Match and the ETag they were got with, so that two who change one
+        cannot undo each other unseen: 412 where it has another version by now, 428 where the header is missing.
+
         The same request and seed give the same answer, byte for byte.
 
         Forecasts are estimates, worse the further past the measured core counts they go. Prices are what was sent or saved:
@@ -49,6 +52,17 @@ internal static partial class ApiDocument
         ["422"] = "The request is understood but impossible. Every error has the path of its field; those of job.timingsText have line and column in that text.",
     };
 
+    private static readonly Dictionary<string, string> s_statusesOfStored = new(StringComparer.Ordinal)
+    {
+        ["201"] = "It is stored under the new key; its tag is in ETag.",
+        ["204"] = "It is deleted.",
+        ["304"] = "It is still as the tag says.",
+        ["404"] = "There is none of this key, or it was deleted.",
+        ["409"] = "It is stored and cannot be read; or the key is that of a deleted one that can still be put back.",
+        ["412"] = "It has another version by now, whose tag is in ETag, or is not there; nothing was changed.",
+        ["428"] = "Neither If-Match nor If-None-Match says what is changed; nothing was changed.",
+    };
+
     private static readonly Dictionary<string, string> s_statusesOfFiles = new(StringComparer.Ordinal)
     {
         ["400"] = "The file begins as JSON and is none, or breaks off. The one error has the line and column in it.",
@@ -62,6 +76,12 @@ internal static partial class ApiDocument
     {
         ["forecast"] = "The forecast, the machines priced for the job, the verdict, and whatever else was asked for.",
         [TaskGraphsApi.OperationName] = "Work, span and critical path of the graph, and its schedules.",
+        ["listCatalogues"] = "A part of the list.",
+        ["getCatalogue"] = "The catalogue; its tag is in ETag.",
+        ["putCatalogue"] = "It is saved; its tag is in ETag.",
+        ["listPlans"] = "A part of the list.",
+        ["getPlan"] = "The plan as it was typed; its tag is in ETag.",
+        ["putPlan"] = "It is saved; its tag is in ETag.",
         ["simulate"] = "What the simulated runs come to, for each pool asked for.",
     };
 
@@ -82,6 +102,7 @@ internal static partial class ApiDocument
             foreach ((string status, IOpenApiResponse response) in operation.Responses ?? [])
             {
                 response.Description = (operation.OperationId == TaskGraphsApi.OperationName ? s_statusesOfFiles : s_statuses).GetValueOrDefault(status)
+                    ?? s_statusesOfStored.GetValueOrDefault(status)
                     ?? s_answers.GetValueOrDefault(operation.OperationId ?? "", response.Description ?? "");
             }
 
@@ -102,6 +123,14 @@ internal static partial class ApiDocument
         .Produces<RequestProblem>(StatusCodes.Status413PayloadTooLarge, ProblemMediaType)
         .Produces<RequestProblem>(StatusCodes.Status415UnsupportedMediaType, ProblemMediaType)
         .Produces<RequestProblem>(StatusCodes.Status422UnprocessableEntity, ProblemMediaType);
+
+    /// <summary>Declares further statuses that are answered with problem details.</summary>
+    public static RouteHandlerBuilder ProducesRefusals(this RouteHandlerBuilder endpoint, params int[] statuses)
+    {
+        foreach (int status in statuses)
+            endpoint.Produces<RequestProblem>(status, ProblemMediaType);
+        return endpoint;
+    }
 
     /// <summary>Gives the operation's request an example.</summary>
     public static RouteHandlerBuilder WithRequestExample(this RouteHandlerBuilder endpoint, string json) =>

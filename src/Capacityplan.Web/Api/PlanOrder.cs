@@ -83,7 +83,8 @@ internal sealed record PlanOrder
         }
     }
 
-    private static void CheckMachines(IReadOnlyList<MachineRequest?>? machines, RequestFindings findings)
+    /// <summary>Notes what is wrong with a list of machines as a whole.</summary>
+    internal static void CheckMachines(IReadOnlyList<MachineRequest?>? machines, RequestFindings findings)
     {
         var seen = new Dictionary<string, int>(StringComparer.OrdinalIgnoreCase);
         for (int index = 0; index < (machines?.Count ?? 0); index++)
@@ -133,7 +134,8 @@ internal sealed record PlanOrder
         });
     }
 
-    private static MachineType MachineOf(MachineRequest machine) => new()
+    /// <summary>A machine that was checked.</summary>
+    internal static MachineType MachineOf(MachineRequest machine) => new()
     {
         Name = machine.Name!,
         HardwareThreads = machine.HardwareThreads!.Value,

@@ -12,7 +12,9 @@ public sealed class OpenApiDocumentTests(Site site) : IClassFixture<Site>
         JsonElement document = await DocumentAsync();
 
         Assert.StartsWith("3.1", document.GetProperty("openapi").GetString(), StringComparison.Ordinal);
-        Assert.Equal(["/api/v1/forecasts", "/api/v1/simulations", "/api/v1/task-graphs"], document.GetProperty("paths").EnumerateObject().Select(path => path.Name));
+        Assert.Equal(
+            ["/api/v1/forecasts", "/api/v1/simulations", "/api/v1/task-graphs", "/api/v1/catalogues", "/api/v1/catalogues/{id}", "/api/v1/plans", "/api/v1/plans/{id}"],
+             document.GetProperty("paths").EnumerateObject().Select(path => path.Name));
         Assert.Equal(["post"], document.GetProperty("paths").GetProperty("/api/v1/forecasts").EnumerateObject().Select(method => method.Name));
     }
 
