@@ -28,6 +28,9 @@ internal sealed class InterruptedRuns
     /// <summary>Neighbours among those nights are gathered into so many.</summary>
     private const int Layers = 32;
 
+    /// <summary>So many layers make one where less will do.</summary>
+    private const int Gathered = 4;
+
     /// <summary>Past so many interruptions in a run, limit laws serve.</summary>
     private const double MostInterruptions = 5_000;
 
@@ -44,6 +47,7 @@ internal sealed class InterruptedRuns
 
     private readonly int _seed;
     private readonly Dictionary<double, WeighedSeconds[]> _known = [];
+    private readonly Dictionary<double, WeighedSeconds[]> _about = [];
 
     public InterruptedRuns(Interruptions interruptions, int seed)
     {
@@ -64,6 +68,19 @@ internal sealed class InterruptedRuns
         longest = Simulate(seconds);
         _known.Add(seconds, longest);
         return longest;
+    }
+
+    /// <summary>The same on fewer, wider layers: for curves taken as the true one, of which a few hundred are averaged.</summary>
+    /// <param name="seconds">Seconds; above 0 and finite.</param>
+    public WeighedSeconds[] AboutDoneWithin(double seconds)
+    {
+        if (_about.TryGetValue(seconds, out WeighedSeconds[]? about))
+            return about;
+        if (_about.Count >= MostKnown)
+            _about.Clear();
+        about = [.. LongestDoneWithin(seconds).Chunk(Gathered).Select(some => new WeighedSeconds(some.Sum(one => one.Share), some.Sum(one => one.Share * one.Seconds) / some.Sum(one => one.Share)))];
+        _about.Add(seconds, about);
+        return about;
     }
 
     private WeighedSeconds[] Simulate(double seconds)

@@ -156,7 +156,7 @@ internal sealed class MachineRun
         if (_interrupted is null)
             return ChanceGiven(draw, left, logShift, noise);
         double held = 0;
-        foreach (WeighedSeconds done in _interrupted.LongestDoneWithin(left))
+        foreach (WeighedSeconds done in _interrupted.AboutDoneWithin(left))
             held += done.Seconds > 0 ? done.Share * ChanceGiven(draw, done.Seconds, logShift, noise) : 0;
         return held;
     }

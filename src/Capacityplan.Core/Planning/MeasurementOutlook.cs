@@ -55,8 +55,11 @@ internal sealed class OutlookSimulation
         int draws = able.Length == 0 ? 0 : able[0].Run.DrawCount;
         int stride = Max(1, draws / MostDraws);
         _draws = [.. Enumerable.Range(0, draws / stride).Select(i => i * stride)];
-        // A machine that no curve lets hold, and a dearer way to pay for one, is never chosen.
-        _runs = [.. able.Select(offer => offer.Run).Distinct().Where(run => _draws.Any(draw => run.ChanceGiven(draw, window) >= window.TargetChance))];
+        // A machine that no curve lets hold, and a dearer way to pay for one, is never chosen; what is dearer than the choice
+        // does not matter to whether it stays.
+        MachineRun[] distinct = [.. able.Select(offer => offer.Run).Distinct()];
+        int last = _chosen is null ? distinct.Length : Array.IndexOf(distinct, _chosen) + 1;
+        _runs = [.. distinct.Take(last).Where(run => run == _chosen || _draws.Any(draw => run.ChanceGiven(draw, window) >= window.TargetChance))];
     }
 
     /// <summary>Whether there is anything to choose from.</summary>

@@ -16,6 +16,9 @@ public static class Planner
     /// <summary>So many curves are enough to say in how many of 100 a choice stays.</summary>
     private const int DrawsForChoice = 250;
 
+    /// <summary>So many times the cost of an offer that holds is not looked at.</summary>
+    private const decimal FarDearer = 2;
+
     /// <summary>
     /// The heavy part: fits the job's scaling. It depends on the plan's description of the job and of the machine measured
     /// on alone, so that it can be kept while windows, prices or what-ifs change.
@@ -198,12 +201,18 @@ public static class Planner
         {
             cancellation.ThrowIfCancellationRequested();
             Offer? cheapest = null;
-            decimal least = decimal.MaxValue;
+            decimal least = decimal.MaxValue, mostLikely = decimal.MaxValue;
             foreach (Offer offer in able)
             {
+                // A curve moves the costs of all together: one far dearer by the median is not the cheapest by any.
+                if (offer.Outcome.CostPerRun > mostLikely)
+                    break;
                 decimal cost = offer.Outcome.CostOfMonth(offer.Run.Plan, offer.Run.HeldSecondsGiven(draw));
                 if (cost < least && offer.Run.ChanceGiven(draw, window) >= window.TargetChance)
+                {
                     (cheapest, least) = (offer, cost);
+                    mostLikely = Min(mostLikely, FarDearer * offer.Outcome.CostPerRun);
+                }
             }
 
             counted++;

@@ -1,6 +1,7 @@
 using Capacityplan.Core.Fitting;
 using Capacityplan.Core.Machines;
 using MathNet.Numerics.Distributions;
+using MathNet.Numerics.Statistics;
 using static System.Math;
 
 namespace Capacityplan.Core.Planning;
@@ -57,13 +58,22 @@ internal sealed class RunSample
         double[] finished = new double[sorted.Length];
         for (int night = 0; night < finished.Length; night++)
             finished[night] = Min(PurchaseOption.MostHeldSeconds, runs.FinishSeconds(_seconds[night] * factor, runs.FirstInterruption(s_first[night]), random));
-        Array.Sort(finished);
         double median = Quantile(0.5, uninterrupted.Median);
         return new(
             median, Min(median, Quantile(0.5 - 0.5 * share, uninterrupted.Low)), Max(median, Quantile(0.5 + 0.5 * share, uninterrupted.High)));
 
         double Quantile(double at, double exact) =>
-            Clamp(exact * At(finished, at) / (At(sorted, at) * factor), exact, Max(exact, PurchaseOption.MostHeldSeconds));
+            Clamp(exact * Selected(finished, at) / (At(sorted, at) * factor), exact, Max(exact, PurchaseOption.MostHeldSeconds));
+    }
+
+    /// <summary>As <see cref="At"/>, of times in any order: picking a few is quicker than sorting all. Moves them about.</summary>
+    private static double Selected(double[] times, double share)
+    {
+        double place = Clamp(share * times.Length - 0.5, 0, times.Length - 1);
+        int low = Min((int)place, times.Length - 2);
+        // Ranks are counted from 1.
+        double below = ArrayStatistics.OrderStatisticInplace(times, low + 1), above = ArrayStatistics.OrderStatisticInplace(times, low + 2);
+        return below + (place - low) * (above - below);
     }
 
     private static double At(double[] sorted, double share)
