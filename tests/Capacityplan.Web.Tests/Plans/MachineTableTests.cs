@@ -1,5 +1,4 @@
 using System.Collections.Immutable;
-using AngleSharp.Dom;
 using Bunit;
 using Capacityplan.Core.Machines;
 using Capacityplan.Core.Planning;

@@ -55,9 +55,16 @@ public static class SideBySide
         if (pinned.Any(outcome => outcome.FixedCostPerMonth > 0))
             Line("of it, whatever runs", outcome => Figures.MoneyOfMonth(outcome.FixedCostPerMonth, outcome.Currency));
         if (plan.Window is not null)
-            Line("holds for", outcome => !outcome.MeetsTarget ? "not now" : outcome.MonthsUntilMissed is { } months ? $"{Figures.Count(Math.Floor(months))} months of growth" : "as long as the input does not grow");
+            Line("holds for", outcome => !outcome.MeetsTarget ? "not now" : outcome.MonthsUntilMissed is { } months ? Growing(months) : "as long as the input does not grow");
         return lines.ToImmutable();
     }
+
+    private static string Growing(double months) => Math.Floor(months) switch
+    {
+        < 1 => "less than a month of growth",
+        1 => "1 month of growth",
+        var whole => $"{Figures.Count(whole)} months of growth",
+    };
 
     private static string Apart(double first, double second) =>
         first == second ? "the same" : $"{Figures.Difference(Math.Abs(second - first), first)} {(second < first ? "sooner" : "later")}";
