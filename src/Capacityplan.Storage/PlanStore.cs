@@ -156,7 +156,7 @@ public sealed class PlanStore
         int deleted = await context.Plans
             .Where(plan => plan.Id == id && plan.Version == expectedVersion && plan.DeletedAt == null)
             .ExecuteUpdateAsync(set => set.SetProperty(plan => plan.DeletedAt, now), cancellationToken);
-        if (deleted > 0)
+        if (Told(id, deleted > 0))
             return SaveState.Saved;
         return await context.Plans.AnyAsync(plan => plan.Id == id && plan.DeletedAt == null, cancellationToken) ? SaveState.Conflict : SaveState.Gone;
     }

@@ -7,6 +7,10 @@ namespace Capacityplan.EndToEnd.Tests;
 /// <summary>What would break a careless page: very long pastes, very quick typing, markup.</summary>
 public sealed class StrainTests(BrowserFixture fixture) : BrowserTest(fixture)
 {
+    /// <inheritdoc/>
+    /// <remarks>What strains a server is not to strain the tests beside it.</remarks>
+    protected override bool HasOwnServer => true;
+
     /// <summary>Made in the page, as a paste is: two million characters, the most a field takes, that no line of timings can be found in.</summary>
     private const string PasteRubbish =
         """
