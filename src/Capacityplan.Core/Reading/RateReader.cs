@@ -29,8 +29,8 @@ public sealed record RateProblem(int Line, RateField Field, Problem Problem);
 /// <summary>Reads conversion rates from their texts. A line that cannot be read leaves the rate it last was.</summary>
 internal static class RateReader
 {
-    private const double LeastRate = 1e-6;
-    private const double MostRate = 1e9;
+    private const double MostRate = (double)CurrencyRate.MostRate;
+    private const double LeastRate = 1 / MostRate;
 
     /// <summary>Reads the lines.</summary>
     public static (ImmutableArray<RateDraft> Lines, ImmutableArray<CurrencyRate> Rates) Read(ImmutableArray<RateDraft> drafts, List<RateProblem> problems)

@@ -291,4 +291,55 @@ public sealed class CatalogueDraftReaderTests
         Assert.Equal([(0, RateField.Rate), (1, RateField.To), (1, RateField.TakenOn)], broken.Rates.Select(problem => (problem.Line, problem.Field)));
         Assert.False(broken.IsWhole);
     }
+
+    [Theory]
+    [InlineData("0.000001", true)]
+    [InlineData("0,0000009", false)]
+    [InlineData("1000000", true)]
+    [InlineData("1000000.01", false)]
+    [InlineData("2e6", false)]
+    public void Read_AConversionRateAtItsLimits_IsReadOrRefusedNeverThrown(string rate, bool isRead)
+    {
+        var typed = new RateDraft { From = "USD", To = "EUR", Rate = rate, TakenOn = "3 Nov 2026" };
+
+        CatalogueDraftReading reading = CatalogueDraftReader.Read(new CatalogueDraft { Name = "Birds", KeptName = "Birds", Machines = [], Rates = [typed] });
+
+        Assert.Equal(isRead, reading.IsWhole);
+        Assert.Equal(isRead ? 1 : 0, reading.Catalogue.Rates.Length);
+    }
+
+    /// <summary>Whatever the texts' limits let through, the ways to pay have to take.</summary>
+    [Theory]
+    [InlineData(MachineField.PricePerHour, "1000000000")]
+    [InlineData(MachineField.PricePerMonth, "1000000000")]
+    [InlineData(MachineField.Upfront, "1000000000")]
+    [InlineData(MachineField.TermMonths, "1200")]
+    [InlineData(MachineField.InterruptionsPerHour, "3600")]
+    [InlineData(MachineField.Restart, "366 days")]
+    [InlineData(MachineField.Checkpoint, "366 days")]
+    [InlineData(MachineField.Increment, "366 days")]
+    [InlineData(MachineField.Minimum, "366 days")]
+    [InlineData(MachineField.PurchasePrice, "1000000000")]
+    [InlineData(MachineField.LifetimeMonths, "1200")]
+    [InlineData(MachineField.Watts, "10000000")]
+    [InlineData(MachineField.PricePerKilowattHour, "1000000000")]
+    [InlineData(MachineField.OverheadFactor, "100")]
+    [InlineData(MachineField.HoursPerMonth, "744")]
+    [InlineData(MachineField.LicencePerCore, "1000000000")]
+    [InlineData(MachineField.LicencePerMachine, "1000000000")]
+    public void Read_AWayToPayAtItsLimits_IsRead(MachineField field, string text)
+    {
+        IEnumerable<PurchaseDraft> ways = PurchaseDraft.Kinds.Where(kind => PurchaseDraft.FieldsOf(kind).Contains(field)).Select(kind => new PurchaseDraft
+        {
+            Kind = kind,
+            PricePerHour = "1",
+            PricePerMonth = "480",
+            TermMonths = "12",
+            InterruptionsPerHour = "0.05",
+            PurchasePrice = "9800",
+            LifetimeMonths = "48",
+        }.With(field, text));
+
+        Assert.All(ways, way => Assert.True(Read(s_heron with { Further = [way] }).IsWhole));
+    }
 }
