@@ -71,7 +71,7 @@ public sealed class CatalogueStore
 
         string stem = $"{catalogue.Name}, copy";
         string name = stem;
-        for (int copy = 2; all.Any(stored => stored.Name == name); copy++)
+        for (int copy = 2; all.Any(stored => stored.Name == ColumnText.Clean(name)); copy++)
             name = FormattableString.Invariant($"{stem} {copy}");
         CatalogueRow row = NewRow(catalogue with { Name = name }, _clock.GetUtcNow());
         row.Draft = original.Draft is { } draft ? StoredJson.Write(draft with { Name = name, KeptName = name }) : null;

@@ -44,6 +44,8 @@ public sealed class JobFileStore
     /// <param name="cancellationToken">Ends the wait for a database.</param>
     public async Task<Stream?> OpenAsync(string key, CancellationToken cancellationToken = default)
     {
+        if (!PackedFile.IsKey(key))
+            return null;
         await using StorageContext context = await _contexts.CreateDbContextAsync(cancellationToken);
         byte[]? content = await context.JobFiles.AsNoTracking().Where(file => file.Key == key).Select(file => file.Content)
             .SingleOrDefaultAsync(cancellationToken);
@@ -55,6 +57,8 @@ public sealed class JobFileStore
     /// <param name="cancellationToken">Ends the wait for a database.</param>
     public async Task<long?> LengthAsync(string key, CancellationToken cancellationToken = default)
     {
+        if (!PackedFile.IsKey(key))
+            return null;
         await using StorageContext context = await _contexts.CreateDbContextAsync(cancellationToken);
         return await context.JobFiles.Where(file => file.Key == key).Select(file => (long?)file.Length).SingleOrDefaultAsync(cancellationToken);
     }

@@ -22,6 +22,9 @@ public sealed class PackedFile
     /// <summary>The content, compressed.</summary>
     internal byte[] Content { get; }
 
+    /// <summary>True for a text that can be a <see cref="Key"/>. A plan put by another program may hold any text in its place.</summary>
+    internal static bool IsKey(string text) => text.Length == 2 * SHA256.HashSizeInBytes && text.All(char.IsAsciiHexDigitLower);
+
     /// <summary>Packs a file while something else reads it.</summary>
     /// <param name="content">The file; whoever disposes the packing stream disposes it.</param>
     public static PackingStream Reading(Stream content) => new(content);

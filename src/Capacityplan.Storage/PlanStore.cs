@@ -23,7 +23,7 @@ public sealed class PlanStore
         _clock = clock;
     }
 
-    /// <summary>Raised, on any thread, after this program has saved, deleted or put back the plan of that key: what follows it, as a
+    /// <summary>Raised, on any thread, after this program has made, saved, deleted or put back the plan of that key: what follows it, as a
     /// night of another plan does, may have changed.</summary>
     public event Action<Guid>? Changed;
 
@@ -61,6 +61,7 @@ public sealed class PlanStore
         await using StorageContext context = await _contexts.CreateDbContextAsync(cancellationToken);
         context.Plans.Add(row);
         await context.SaveChangesAsync(cancellationToken);
+        Told(row.Id, true);
         return ToStored(row);
     }
 
@@ -83,6 +84,7 @@ public sealed class PlanStore
             throw;
         }
 
+        Told(id, true);
         return ToStored(row);
     }
 
@@ -112,11 +114,8 @@ public sealed class PlanStore
                     .SetProperty(plan => plan.AnswerState, row.AnswerState)
                     .SetProperty(plan => plan.AnswerSentence, row.AnswerSentence),
                 cancellationToken);
-        if (saved > 0)
-        {
-            Changed?.Invoke(id);
+        if (Told(id, saved > 0))
             return new(SaveState.Saved, ToStored(row));
-        }
 
         StoredPlan? current = await FindAsync(context, id, cancellationToken);
         return new(current is null ? SaveState.Gone : SaveState.Conflict, current);
@@ -182,7 +181,7 @@ public sealed class PlanStore
         List<string> taken = await context.Plans.Where(plan => plan.DeletedAt == null).Select(plan => plan.Name).ToListAsync(cancellationToken);
         string stem = string.IsNullOrWhiteSpace(draft.Name) ? "copy" : $"{draft.Name}, copy";
         string name = stem;
-        for (int copy = 2; taken.Contains(name); copy++)
+        for (int copy = 2; taken.Contains(ColumnText.Clean(name)); copy++)
             name = FormattableString.Invariant($"{stem} {copy}");
         return await CreateAsync(draft with { Name = name }, original.LastAnswer, cancellationToken);
     }
@@ -194,7 +193,7 @@ public sealed class PlanStore
         Owner = ColumnText.Clean(draft.Owner),
         SearchText = ColumnText.ToSearch($"{draft.Name}\n{draft.Owner}"),
         Draft = StoredJson.Write(draft),
-        GraphFile = draft.GraphFile.Length > 0 ? draft.GraphFile : null,
+        GraphFile = PackedFile.IsKey(draft.GraphFile) ? draft.GraphFile : null,
         Version = version,
         UpdatedAt = now,
         AnswerState = answer?.State.ToString(),

@@ -24,7 +24,7 @@ public sealed partial class StorageStartup
         _log = log;
     }
 
-    /// <summary>How long to wait for another process that is preparing the same data directory.</summary>
+    /// <summary>How long to wait for another process that is preparing the same data directory or database.</summary>
     internal TimeSpan Patience { get; init; } = TimeSpan.FromSeconds(30);
 
     /// <summary>
@@ -96,8 +96,16 @@ public sealed partial class StorageStartup
         try
         {
             await using StorageContext context = await _contexts.CreateDbContextAsync(cancellationToken);
+            await using ServerLock startLock = await ServerLock.TakeAsync(context, options.Database!, Patience, cancellationToken);
             await UpgradeAsync(context, options, cancellationToken);
             await SettleAsync(context, demo, cancellationToken);
+        }
+        catch (TimeoutException exception) when (exception.InnerException is PostgresException)
+        {
+            throw new StorageException(
+                FormattableString.Invariant($"Another Capacityplan has been preparing {options.Describe()} for {Patience.TotalSeconds:0} s. ") +
+                "Let it finish, or end it, and start again.",
+                exception);
         }
         // NpgsqlException: refused by the server, or no server. InvalidOperationException: EF's wrapping of a passing failure.
         catch (Exception exception) when (exception is NpgsqlException or InvalidOperationException { InnerException: NpgsqlException } or TimeoutException)
@@ -157,7 +165,7 @@ public sealed partial class StorageStartup
         DateTimeOffset now = _clock.GetUtcNow();
         await PlanStore.PurgeAsync(context, now, cancellationToken);
         await CatalogueStore.PurgeAsync(context, now, cancellationToken);
-        if (demo is null || await IsSettledAsync(context, cancellationToken))
+        if (demo is null || await context.Facts.AnyAsync(fact => fact.Key == FactRow.DemoSettled, cancellationToken))
             return;
 
         bool unused = !await context.Plans.AnyAsync(cancellationToken) && !await context.Catalogues.AnyAsync(cancellationToken);
@@ -170,21 +178,8 @@ public sealed partial class StorageStartup
             context.Plans.Add(PlanStore.NewRow(demo.Plan, answer: null, now));
         }
 
-        try
-        {
-            await context.SaveChangesAsync(cancellationToken);
-        }
-        catch (DbUpdateException)
-        {
-            // Two processes starting on one server: the fact's key lets only one of them store the demo, all or nothing.
-            context.ChangeTracker.Clear();
-            if (!await IsSettledAsync(context, cancellationToken))
-                throw;
-        }
+        await context.SaveChangesAsync(cancellationToken);
     }
-
-    private static Task<bool> IsSettledAsync(StorageContext context, CancellationToken cancellationToken) =>
-        context.Facts.AnyAsync(fact => fact.Key == FactRow.DemoSettled, cancellationToken);
 
     /// <summary>The numbers are SQLite's primary result codes, as its documentation lists them.</summary>
     private static string MessageFor(SqliteException exception, string file) => exception.SqliteErrorCode switch

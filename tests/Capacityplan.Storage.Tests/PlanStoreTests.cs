@@ -29,20 +29,23 @@ public sealed class PlanStoreTests
         Assert.True(found.IsReadable);
     }
 
-    [Fact]
-    public async Task Create_ANameWithCharactersADatabaseRefuses_IsListedWithoutThem()
+    [Theory]
+    [InlineData(false)]
+    [InlineData(true)]
+    public async Task Changed_APlanMade_TellsItsKey(bool ofChoice)
     {
         await using TemporaryStore store = await TemporaryStore.PreparedAsync();
-        var answer = new StoredAnswer(VerdictState.Misses, "late\0\ud83d");
+        PlanStore plans = store.Open().Plans;
+        List<Guid> told = [];
+        plans.Changed += told.Add;
 
-        StoredPlan created = await store.Open().Plans.CreateAsync(
-            new PlanDraft { Name = "tiles\0 \ud83d", Owner = "\udc00" }, answer, Cancel);
-        StoredPlan? found = await store.Open().Plans.FindAsync(created.Id, Cancel);
+        StoredPlan? made = ofChoice
+            ? await plans.TryCreateAsync(Guid.NewGuid(), new PlanDraft(), Cancel)
+            : await plans.CreateAsync(new PlanDraft(), null, Cancel);
+        StoredPlan? taken = await plans.TryCreateAsync(made!.Id, new PlanDraft(), Cancel);
 
-        Assert.Equal("tiles\ufffd \ufffd", found?.Name);
-        Assert.Equal("\ufffd", found?.Owner);
-        Assert.Equal("late\ufffd\ufffd", found?.LastAnswer?.Sentence);
-        Assert.Equal("tiles\0 \ufffd", found?.Draft?.Name);
+        Assert.Null(taken);
+        Assert.Equal([made.Id], told);
     }
 
     [Fact]

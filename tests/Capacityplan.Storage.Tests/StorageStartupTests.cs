@@ -62,18 +62,6 @@ public sealed class StorageStartupTests
     }
 
     [Fact]
-    public async Task Prepare_InSeveralProcessesAtOnce_StoresOneDemo()
-    {
-        await using TemporaryStore store = TemporaryStore.Unprepared();
-        OpenedStore[] processes = [store.Open(), store.Open(), store.Open(), store.Open()];
-
-        await Task.WhenAll(processes.Select(process => Task.Run(() => process.PrepareAsync(Samples.Demo()), Cancel)));
-
-        Assert.Single(await processes[0].Plans.ListAsync(cancellationToken: Cancel));
-        Assert.Single(await processes[0].Catalogues.ListAsync(Cancel));
-    }
-
-    [Fact]
     public async Task Prepare_ANewFile_LetsReadersAndOneWriterWorkAtOnce()
     {
         await using TemporaryStore store = TemporaryStore.Unprepared(fileOnly: true);
@@ -111,7 +99,7 @@ public sealed class StorageStartupTests
         await using TemporaryStore store = TemporaryStore.Unprepared(fileOnly: true);
         string directory = Path.Combine(store.Directory, "one", "two");
 
-        await Startup(directory).PrepareAsync(cancellationToken: Cancel);
+        await TemporaryStore.Startup(new StorageOptions { DataDirectory = directory }).PrepareAsync(cancellationToken: Cancel);
 
         Assert.True(File.Exists(Path.Combine(directory, "capacityplan.db")));
     }
@@ -200,31 +188,10 @@ public sealed class StorageStartupTests
         await File.WriteAllTextAsync(file, "", Cancel);
         string directory = Path.Combine(file, below);
 
-        StorageException refused = await Assert.ThrowsAsync<StorageException>(() => Startup(directory).PrepareAsync(cancellationToken: Cancel));
+        StorageException refused = await Assert.ThrowsAsync<StorageException>(() => TemporaryStore.Startup(new StorageOptions { DataDirectory = directory }).PrepareAsync(cancellationToken: Cancel));
 
         Assert.StartsWith($"The data directory {directory} cannot be used: ", refused.Message, StringComparison.Ordinal);
         Assert.Contains(StorageOptions.DataDirectoryKey, refused.Message, StringComparison.Ordinal);
-    }
-
-    [Fact]
-    public async Task Prepare_WhileAnotherProcessPrepares_WaitsForItAndNotForEver()
-    {
-        await using TemporaryStore store = TemporaryStore.Unprepared(fileOnly: true);
-        Task waiting;
-        using (await StartLock.TakeAsync(store.Directory, TimeSpan.Zero, Cancel))
-        {
-            StorageException refused = await Assert.ThrowsAsync<StorageException>(
-                () => Startup(store.Directory, TimeSpan.Zero).PrepareAsync(cancellationToken: Cancel));
-            Assert.Contains("Another Capacityplan", refused.Message, StringComparison.Ordinal);
-            Assert.Contains(store.Directory, refused.Message, StringComparison.Ordinal);
-
-            waiting = store.Open().PrepareAsync();
-            Assert.False(waiting.IsCompleted);
-            Assert.False(File.Exists(store.DatabaseFile));
-        }
-
-        await waiting;
-        Assert.True(File.Exists(store.DatabaseFile));
     }
 
     [Fact]
@@ -244,25 +211,13 @@ public sealed class StorageStartupTests
     public async Task Prepare_AServerThatIsNotThere_NamesItWithoutThePassword()
     {
         // Port 1 of the own machine: reserved, so nothing answers there.
-        var options = Options.Create(new StorageOptions { Database = "Host=127.0.0.1;Port=1;Database=plans;Username=u;Password=secret;Timeout=2" });
-        var startup = new StorageStartup(
-            options, new StorageContextFactory(options), TimeProvider.System, NullLogger<StorageStartup>.Instance);
+        var options = new StorageOptions { Database = "Host=127.0.0.1;Port=1;Database=plans;Username=u;Password=secret;Timeout=2" };
 
-        StorageException refused = await Assert.ThrowsAsync<StorageException>(() => startup.PrepareAsync(cancellationToken: Cancel));
+        StorageException refused = await Assert.ThrowsAsync<StorageException>(() => TemporaryStore.Startup(options).PrepareAsync(cancellationToken: Cancel));
 
         Assert.StartsWith("Cannot prepare the PostgreSQL database 'plans' on 127.0.0.1, port 1: ", refused.Message, StringComparison.Ordinal);
         Assert.Contains(StorageOptions.DatabaseKey, refused.Message, StringComparison.Ordinal);
         Assert.DoesNotContain("secret", refused.ToString(), StringComparison.Ordinal);
-    }
-
-    private static StorageStartup Startup(string directory, TimeSpan? patience = null)
-    {
-        IOptions<StorageOptions> options = Options.Create(new StorageOptions { DataDirectory = directory });
-        return new StorageStartup(
-            options, new StorageContextFactory(options), TimeProvider.System, NullLogger<StorageStartup>.Instance)
-        {
-            Patience = patience ?? TimeSpan.FromSeconds(30),
-        };
     }
 
     private static async Task ExecuteAsync(string file, string sql)

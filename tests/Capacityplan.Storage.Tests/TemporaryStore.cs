@@ -3,6 +3,8 @@ using Microsoft.Data.Sqlite;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.Configuration;
 using Microsoft.Extensions.DependencyInjection;
+using Microsoft.Extensions.Logging.Abstractions;
+using Microsoft.Extensions.Options;
 using Npgsql;
 
 namespace Capacityplan.Storage.Tests;
@@ -15,17 +17,19 @@ namespace Capacityplan.Storage.Tests;
 internal sealed class TemporaryStore : IAsyncDisposable
 {
     private readonly List<ServiceProvider> _opened = [];
-    private readonly string? _database;
 
     private TemporaryStore(bool fileOnly)
     {
         if (!fileOnly && Environment.GetEnvironmentVariable("CAPACITYPLAN_TEST_DATABASE") is { Length: > 0 } server)
-            _database = new NpgsqlConnectionStringBuilder(server) { Database = $"capacityplan_test_{Guid.NewGuid():N}" }.ToString();
+            Database = new NpgsqlConnectionStringBuilder(server) { Database = $"capacityplan_test_{Guid.NewGuid():N}" }.ToString();
     }
 
     public SettableClock Clock { get; } = new();
 
     public string Directory { get; } = System.IO.Directory.CreateTempSubdirectory("capacityplan-").FullName;
+
+    /// <summary>Connection string of the database on a server; null where it is a file.</summary>
+    public string? Database { get; }
 
     public string DatabaseFile => Path.Combine(Directory, "capacityplan.db");
 
@@ -48,6 +52,16 @@ internal sealed class TemporaryStore : IAsyncDisposable
         }
     }
 
+    /// <summary>A start with options of the test's own.</summary>
+    public static StorageStartup Startup(StorageOptions options, TimeSpan? patience = null)
+    {
+        IOptions<StorageOptions> given = Options.Create(options);
+        return new StorageStartup(given, new StorageContextFactory(given), TimeProvider.System, NullLogger<StorageStartup>.Instance)
+        {
+            Patience = patience ?? TimeSpan.FromSeconds(30),
+        };
+    }
+
     /// <summary>Opens the store as a process of its own would: nothing is shared with another one but the database.</summary>
     public OpenedStore Open()
     {
@@ -55,7 +69,7 @@ internal sealed class TemporaryStore : IAsyncDisposable
             .AddInMemoryCollection(new Dictionary<string, string?>
             {
                 [StorageOptions.DataDirectoryKey] = Directory,
-                [StorageOptions.DatabaseKey] = _database,
+                [StorageOptions.DatabaseKey] = Database,
             })
             .Build();
         ServiceProvider services = new ServiceCollection()
@@ -69,7 +83,7 @@ internal sealed class TemporaryStore : IAsyncDisposable
 
     public async ValueTask DisposeAsync()
     {
-        if (_database is not null)
+        if (Database is not null)
         {
             await using StorageContext context = await Open().Contexts.CreateDbContextAsync();
             await context.Database.EnsureDeletedAsync();

@@ -2,7 +2,10 @@ using System.Text;
 
 namespace Capacityplan.Storage.Database;
 
-/// <summary>Texts as every database takes them: PostgreSQL refuses U+0000 and halves of surrogate pairs.</summary>
+/// <summary>
+/// Texts as every database takes them: PostgreSQL refuses U+0000 and halves of surrogate pairs. For what is shown in lists only; what
+/// was typed is kept to the letter in JSON, which escapes U+0000.
+/// </summary>
 internal static class ColumnText
 {
     /// <summary>The text with each refused character replaced by U+FFFD.</summary>

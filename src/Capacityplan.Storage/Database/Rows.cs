@@ -1,6 +1,10 @@
 namespace Capacityplan.Storage.Database;
 
-/// <summary>A plan's row. The draft is kept as text, not as a JSON type, so that a damaged one can still be shown.</summary>
+/// <summary>
+/// A plan's row. The draft is kept as text, not as a JSON type, so that a damaged one can still be shown. It alone holds what was
+/// typed, to the letter: JSON escapes what a database would refuse. The texts beside it are for lists, and pass
+/// <see cref="ColumnText.Clean"/>.
+/// </summary>
 internal sealed class PlanRow
 {
     public required Guid Id { get; init; }
@@ -14,7 +18,7 @@ internal sealed class PlanRow
 
     public required string Draft { get; set; }
 
-    /// <summary>Key of the file the draft refers to; null where it refers to none.</summary>
+    /// <summary>Key of the file the draft refers to; null where it refers to none, or to what can be no file.</summary>
     public string? GraphFile { get; set; }
 
     public required int Version { get; set; }
