@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using Capacityplan.Core.Machines;
 using Capacityplan.Storage.Database;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Storage;
 
 namespace Capacityplan.Storage;
 
@@ -25,7 +26,7 @@ public sealed class CatalogueStore
     public async Task<ImmutableArray<StoredCatalogue>> ListAsync(CancellationToken cancellationToken = default)
     {
         await using StorageContext context = await _contexts.CreateDbContextAsync(cancellationToken);
-        return await ListAsync(context, cancellationToken);
+        return await CatalogueRows.ListAsync(context, cancellationToken);
     }
 
     /// <summary>A catalogue; null where there is none of that key, or it is deleted.</summary>
@@ -41,7 +42,7 @@ public sealed class CatalogueStore
 
     /// <summary>Stores a new catalogue.</summary>
     public Task<StoredCatalogue> CreateAsync(Catalogue catalogue, CancellationToken cancellationToken = default) =>
-        AddAsync(NewRow(catalogue, _clock.GetUtcNow()), cancellationToken);
+        AddAsync(CatalogueRows.New(catalogue, _clock.GetUtcNow()), cancellationToken);
 
     /// <summary>Stores a new catalogue under a key of the caller's choice.</summary>
     /// <returns>Null where the key is taken, by a deleted catalogue that can still be put back too.</returns>
@@ -49,7 +50,7 @@ public sealed class CatalogueStore
     {
         try
         {
-            return await AddAsync(NewRow(catalogue, _clock.GetUtcNow(), id), cancellationToken);
+            return await AddAsync(CatalogueRows.New(catalogue, _clock.GetUtcNow(), id), cancellationToken);
         }
         catch (DbUpdateException)
         {
@@ -69,12 +70,7 @@ public sealed class CatalogueStore
         if (all.FirstOrDefault(stored => stored.Id == id) is not { Catalogue: { } catalogue, Unreadable: null } original)
             return null;
 
-        string stem = $"{catalogue.Name}, copy";
-        string name = stem;
-        for (int copy = 2; all.Any(stored => stored.Name == ColumnText.Clean(name)); copy++)
-            name = FormattableString.Invariant($"{stem} {copy}");
-        CatalogueRow row = NewRow(catalogue with { Name = name }, _clock.GetUtcNow());
-        row.Draft = original.Draft is { } draft ? StoredJson.Write(draft with { Name = name, KeptName = name }) : null;
+        CatalogueRow row = CatalogueRows.NewCopy(catalogue, original.Draft, $"{catalogue.Name}, copy", all, _clock.GetUtcNow());
         return await AddAsync(row, cancellationToken);
     }
 
@@ -94,26 +90,46 @@ public sealed class CatalogueStore
     public async Task<SaveResult<StoredCatalogue>> SaveAsync(
         Guid id, Catalogue catalogue, CatalogueDraft? draft, int expectedVersion, CancellationToken cancellationToken = default)
     {
-        CatalogueRow row = NewRow(catalogue, _clock.GetUtcNow(), id, expectedVersion + 1);
-        row.Draft = draft is null ? null : StoredJson.Write(draft);
         await using StorageContext context = await _contexts.CreateDbContextAsync(cancellationToken);
-        int saved = await context.Catalogues
-            .Where(stored => stored.Id == id && stored.Version == expectedVersion && stored.DeletedAt == null)
-            .ExecuteUpdateAsync(
-                set => set
-                    .SetProperty(stored => stored.Name, row.Name)
-                    .SetProperty(stored => stored.Document, row.Document)
-                    .SetProperty(stored => stored.Draft, row.Draft)
-                    .SetProperty(stored => stored.Version, row.Version)
-                    .SetProperty(stored => stored.UpdatedAt, row.UpdatedAt),
-                cancellationToken);
-        StoredCatalogue? current = (await ListAsync(context, cancellationToken)).FirstOrDefault(stored => stored.Id == id);
-        Told(saved > 0);
-        // What was saved here is answered even where another saver came in between: the caller's next save has to meet
-        // that as a conflict.
-        return saved > 0
-            ? new(SaveState.Saved, ToStored(row, current is { IsDefault: true }))
-            : new(current is null ? SaveState.Gone : SaveState.Conflict, current);
+        SaveResult<StoredCatalogue> saved = await SaveAsync(context, id, catalogue, draft, expectedVersion, cancellationToken);
+        Told(saved.State == SaveState.Saved);
+        return saved;
+    }
+
+    /// <summary>
+    /// Saves a catalogue for one who cannot have seen what its owner typed in the version it is saved over: that is kept beside it, as
+    /// a catalogue of its own, in the same transaction.
+    /// </summary>
+    /// <param name="id">The catalogue's key.</param>
+    /// <param name="catalogue">The catalogue; it says it all.</param>
+    /// <param name="expectedVersion">The version the change started from.</param>
+    /// <param name="cancellationToken">Ends the wait for a database.</param>
+    /// <returns>How it ended; and the name what was typed is kept under, null where there was nothing to keep.</returns>
+    public async Task<(SaveResult<StoredCatalogue> Saved, string? KeptAs)> ReplaceAsync(
+        Guid id, Catalogue catalogue, int expectedVersion, CancellationToken cancellationToken = default)
+    {
+        await using StorageContext context = await _contexts.CreateDbContextAsync(cancellationToken);
+        await using IDbContextTransaction transaction = await context.Database.BeginTransactionAsync(cancellationToken);
+        ImmutableArray<StoredCatalogue> all = await CatalogueRows.ListAsync(context, cancellationToken);
+        SaveResult<StoredCatalogue> saved = await SaveAsync(context, id, catalogue, draft: null, expectedVersion, cancellationToken);
+        if (saved.State != SaveState.Saved)
+            return (saved, null);
+
+        // The save has taken the version it expected, and with it what was read of that version before.
+        string? keptAs = null;
+        if (all.FirstOrDefault(stored => stored.Id == id && stored.Version == expectedVersion) is { Catalogue: { } former } replaced
+            && (replaced.Draft is not null || replaced.Unreadable is not null))
+        {
+            CatalogueRow row = CatalogueRows.NewCopy(former, replaced.Draft, $"{former.Name}, as typed", all, _clock.GetUtcNow());
+            row.Draft ??= replaced.Unreadable?.Text;
+            context.Catalogues.Add(row);
+            await context.SaveChangesAsync(cancellationToken);
+            keptAs = row.Name;
+        }
+
+        await transaction.CommitAsync(cancellationToken);
+        Told(true);
+        return (saved, keptAs);
     }
 
     /// <summary>Makes a catalogue the default one.</summary>
@@ -136,7 +152,7 @@ public sealed class CatalogueStore
     {
         DateTimeOffset now = _clock.GetUtcNow();
         await using StorageContext context = await _contexts.CreateDbContextAsync(cancellationToken);
-        await PurgeAsync(context, now, cancellationToken);
+        await CatalogueRows.PurgeAsync(context, now, cancellationToken);
         int deleted = await context.Catalogues
             .Where(stored => stored.Id == id && stored.DeletedAt == null)
             .ExecuteUpdateAsync(set => set.SetProperty(stored => stored.DeletedAt, now), cancellationToken);
@@ -167,19 +183,27 @@ public sealed class CatalogueStore
         return Told(restored > 0);
     }
 
-    internal static CatalogueRow NewRow(Catalogue catalogue, DateTimeOffset now, Guid? id = null, int version = 1) => new()
+    private async Task<SaveResult<StoredCatalogue>> SaveAsync(
+        StorageContext context, Guid id, Catalogue catalogue, CatalogueDraft? draft, int expectedVersion, CancellationToken cancellationToken)
     {
-        Id = id ?? Guid.CreateVersion7(now),
-        Name = ColumnText.Clean(catalogue.Name),
-        Document = StoredJson.Write(catalogue),
-        Version = version,
-        UpdatedAt = now,
-    };
-
-    internal static Task<int> PurgeAsync(StorageContext context, DateTimeOffset now, CancellationToken cancellationToken)
-    {
-        DateTimeOffset before = now - PlanStore.KeepDeletedFor;
-        return context.Catalogues.Where(stored => stored.DeletedAt < before).ExecuteDeleteAsync(cancellationToken);
+        CatalogueRow row = CatalogueRows.New(catalogue, _clock.GetUtcNow(), id, expectedVersion + 1);
+        row.Draft = draft is null ? null : StoredJson.Write(draft);
+        int saved = await context.Catalogues
+            .Where(stored => stored.Id == id && stored.Version == expectedVersion && stored.DeletedAt == null)
+            .ExecuteUpdateAsync(
+                set => set
+                    .SetProperty(stored => stored.Name, row.Name)
+                    .SetProperty(stored => stored.Document, row.Document)
+                    .SetProperty(stored => stored.Draft, row.Draft)
+                    .SetProperty(stored => stored.Version, row.Version)
+                    .SetProperty(stored => stored.UpdatedAt, row.UpdatedAt),
+                cancellationToken);
+        StoredCatalogue? current = (await CatalogueRows.ListAsync(context, cancellationToken)).FirstOrDefault(stored => stored.Id == id);
+        // What was saved here is answered even where another saver came in between: the caller's next save has to meet
+        // that as a conflict.
+        return saved > 0
+            ? new(SaveState.Saved, CatalogueRows.ToStored(row, current is { IsDefault: true }))
+            : new(current is null ? SaveState.Gone : SaveState.Conflict, current);
     }
 
     private async Task<StoredCatalogue> AddAsync(CatalogueRow row, CancellationToken cancellationToken)
@@ -188,7 +212,7 @@ public sealed class CatalogueStore
         context.Catalogues.Add(row);
         await context.SaveChangesAsync(cancellationToken);
         Told(true);
-        return (await ListAsync(context, cancellationToken)).Single(stored => stored.Id == row.Id);
+        return (await CatalogueRows.ListAsync(context, cancellationToken)).Single(stored => stored.Id == row.Id);
     }
 
     private bool Told(bool hasChanged)
@@ -196,39 +220,5 @@ public sealed class CatalogueStore
         if (hasChanged)
             Changed?.Invoke();
         return hasChanged;
-    }
-
-    /// <summary>Every catalogue is read even for one: which is the default depends on the others, and there are few.</summary>
-    private static async Task<ImmutableArray<StoredCatalogue>> ListAsync(StorageContext context, CancellationToken cancellationToken)
-    {
-        List<CatalogueRow> rows = await context.Catalogues.AsNoTracking()
-            .Where(stored => stored.DeletedAt == null).ToListAsync(cancellationToken);
-        // Sorted here and not by the database, whose idea of the alphabet is its own.
-        rows.Sort((one, other) => (StringComparer.OrdinalIgnoreCase.Compare(one.Name, other.Name), one.Id.CompareTo(other.Id)) switch
-        {
-            (0, int byId) => byId,
-            (int byName, _) => byName,
-        });
-        CatalogueRow? byDefault = rows.Find(row => row.IsDefault) ?? rows.FirstOrDefault();
-        return [.. rows.Select(row => ToStored(row, row == byDefault))];
-    }
-
-    private static StoredCatalogue ToStored(CatalogueRow row, bool isDefault)
-    {
-        StoredJson.TryRead(row.Document, out Catalogue? catalogue, out Unreadable? unreadable);
-        CatalogueDraft? draft = null;
-        if (catalogue is not null && row.Draft is { } typed)
-            StoredJson.TryRead(typed, out draft, out unreadable);
-        return new()
-        {
-            Id = row.Id,
-            Name = row.Name,
-            Catalogue = catalogue,
-            Draft = draft,
-            Unreadable = unreadable,
-            Version = row.Version,
-            UpdatedAt = row.UpdatedAt,
-            IsDefault = isDefault,
-        };
     }
 }

@@ -164,7 +164,7 @@ public sealed partial class StorageStartup
     {
         DateTimeOffset now = _clock.GetUtcNow();
         await PlanStore.PurgeAsync(context, now, cancellationToken);
-        await CatalogueStore.PurgeAsync(context, now, cancellationToken);
+        await CatalogueRows.PurgeAsync(context, now, cancellationToken);
         if (demo is null || await context.Facts.AnyAsync(fact => fact.Key == FactRow.DemoSettled, cancellationToken))
             return;
 
@@ -172,7 +172,7 @@ public sealed partial class StorageStartup
         context.Facts.Add(new FactRow { Key = FactRow.DemoSettled, Value = unused ? "stored" : "passed by" });
         if (unused)
         {
-            CatalogueRow catalogue = CatalogueStore.NewRow(demo.Catalogue, now);
+            CatalogueRow catalogue = CatalogueRows.New(demo.Catalogue, now);
             catalogue.IsDefault = true;
             context.Catalogues.Add(catalogue);
             context.Plans.Add(PlanStore.NewRow(demo.Plan, answer: null, now));

@@ -78,6 +78,44 @@ public sealed class StoredTextTests
         Assert.Equal("birds\0", listed[0].Draft?.Name);
     }
 
+    /// <summary>Two who replace one version: one of them keeps what was typed, the other changes nothing.</summary>
+    [Fact]
+    public async Task Replace_ACatalogueWithTextNotUnderstoodYet_KeepsItOnceBesideIt()
+    {
+        await using TemporaryStore store = await TemporaryStore.PreparedAsync();
+        CatalogueStore catalogues = store.Open().Catalogues;
+        Catalogue catalogue = Samples.TwoMachines("birds");
+        StoredCatalogue created = await catalogues.CreateAsync(catalogue, Cancel);
+        await catalogues.SaveAsync(created.Id, catalogue, CatalogueDraft.Of(catalogue) with { PricesOf = "last week" }, 1, Cancel);
+
+        (SaveResult<StoredCatalogue> Saved, string? KeptAs)[] replaced = await Task.WhenAll(Enumerable.Range(0, 4).Select(
+            _ => Task.Run(() => catalogues.ReplaceAsync(created.Id, catalogue, 2, Cancel), Cancel)));
+
+        Assert.Equal([SaveState.Saved, .. Enumerable.Repeat(SaveState.Conflict, 3)], replaced.Select(one => one.Saved.State).Order());
+        Assert.Equal(["birds, as typed"], replaced.Select(one => one.KeptAs).OfType<string>());
+        Assert.Equal(
+            [("birds", ""), ("birds, as typed", "last week")],
+            (await catalogues.ListAsync(Cancel)).Select(stored => (stored.Name, stored.Draft?.PricesOf ?? "")));
+        Assert.Null((await catalogues.ReplaceAsync(created.Id, catalogue, 3, Cancel)).KeptAs);
+    }
+
+    /// <summary>What a later version of the program typed is kept as it is, though this one cannot read it.</summary>
+    [Fact]
+    public async Task Replace_ACatalogueWithTypedTextThatCannotBeRead_KeepsTheText()
+    {
+        await using TemporaryStore store = await TemporaryStore.PreparedAsync();
+        OpenedStore opened = store.Open();
+        StoredCatalogue created = await opened.Catalogues.CreateAsync(Samples.TwoMachines("birds"), Cancel);
+        await using (StorageContext context = await opened.Contexts.CreateDbContextAsync(Cancel))
+            await context.Catalogues.ExecuteUpdateAsync(set => set.SetProperty(row => row.Draft, "typed later"), Cancel);
+
+        await opened.Catalogues.ReplaceAsync(created.Id, Samples.TwoMachines("birds"), 1, Cancel);
+
+        Assert.Equal(
+            [("birds", null), ("birds, as typed", "typed later")],
+            (await opened.Catalogues.ListAsync(Cancel)).Select(stored => (stored.Name, stored.Unreadable?.Text)));
+    }
+
     /// <summary>A plan put by another program may name a file by any text, and so large a one that no index takes it.</summary>
     [Theory]
     [InlineData("night\0.csv")]

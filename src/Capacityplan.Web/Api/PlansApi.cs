@@ -1,5 +1,3 @@
-using System.Text;
-using System.Text.Json;
 using Capacityplan.Core.Planning;
 using Capacityplan.Storage;
 using Microsoft.AspNetCore.Http.HttpResults;
@@ -20,12 +18,8 @@ public sealed record PlanEntry(Guid Id, string Etag, string Name, string Owner, 
 /// <summary>The plans in the HTTP API: what was typed, text by text.</summary>
 public static class PlansApi
 {
-    private const string Route = "/api/v1/plans";
-
-    private const string What = "plan";
-
-    /// <summary>Saved with every change, a plan must stay small; large graphs and samples are files of their own.</summary>
-    private const int MostBytes = 2_000_000;
+    /// <summary>The address of the plans.</summary>
+    internal const string Route = "/api/v1/plans";
 
     private const string RequestExample =
         """
@@ -39,16 +33,7 @@ public static class PlansApi
     /// <summary>Maps <c>/api/v1/plans</c>.</summary>
     public static IEndpointRouteBuilder MapPlansApi(this IEndpointRouteBuilder routes)
     {
-        RouteGroupBuilder group = routes.MapGroup(Route).WithTags("Plans").DisableAntiforgery();
-        group.MapGet("", ListAsync).WithName("listPlans").ProducesRefusals(StatusCodes.Status422UnprocessableEntity);
-        group.MapGet("{id:guid}", GetAsync).WithName("getPlan")
-            .Produces<PlanDraft>().Produces(StatusCodes.Status304NotModified)
-            .ProducesRefusals(StatusCodes.Status404NotFound, StatusCodes.Status409Conflict);
-        group.MapPut("{id:guid}", PutAsync).WithName("putPlan")
-            .WithRequestExample(RequestExample).Accepts<PlanDraft>("application/json").ProducesRequestProblems()
-            .ProducesRefusals(StatusCodes.Status409Conflict, StatusCodes.Status412PreconditionFailed, StatusCodes.Status428PreconditionRequired);
-        group.MapDelete("{id:guid}", DeleteAsync).WithName("deletePlan")
-            .ProducesRefusals(StatusCodes.Status404NotFound, StatusCodes.Status412PreconditionFailed, StatusCodes.Status428PreconditionRequired);
+        routes.MapVersioned<PlanDraft>(Route, "Plan", RequestExample, ListAsync, GetAsync, PutAsync, DeleteAsync);
         return routes;
     }
 
@@ -73,54 +58,19 @@ public static class PlansApi
     /// <param name="id">The plan's key.</param>
     /// <param name="context">The request and its answer.</param>
     /// <param name="plans">The plans.</param>
-    internal static async Task<Results<JsonHttpResult<PlanDraft>, StatusCodeHttpResult, ProblemHttpResult>> GetAsync(Guid id, HttpContext context, PlanStore plans)
-    {
-        if (await plans.FindAsync(id, context.RequestAborted) is not { } stored)
-            return Precondition.NotThere(What);
-        if (stored.Draft is not { } draft)
-            return RequestProblem.Of(StatusCodes.Status409Conflict, $"The plan {stored.Name} cannot be read: {stored.Unreadable?.Why} Its text is kept; open it on the page of plans.");
-        context.Response.Headers.ETag = Precondition.TagOf(stored.Version);
-        return Precondition.IsKnown(context.Request, stored.Version)
-            ? TypedResults.StatusCode(StatusCodes.Status304NotModified)
-            : TypedResults.Json(draft, StoredJson.Options);
-    }
+    internal static Task<Results<FileContentHttpResult, StatusCodeHttpResult, ProblemHttpResult>> GetAsync(Guid id, HttpContext context, PlanStore plans) =>
+        new PlanResource(plans).GetAsync(id, context);
 
     /// <summary>Saves a plan.</summary>
     /// <remarks>Over the version named by If-Match, never over a later one (412); under a new key with If-None-Match: *. Without
-    /// either, 428. A blank that is not given takes its default, a field this API does not know is refused. Its answer is worked
-    /// out when the plan is next opened. At most 2 MB.</remarks>
+    /// either, 428. A blank that is not given takes its default, a field this API does not know is refused. A text that is not understood
+    /// yet is not lost by the way: with If-Match: * it is not replaced (412), and its field has to be sent, if only empty (409). The answer
+    /// is worked out when the plan is next opened. At most 2 MB.</remarks>
     /// <param name="id">The plan's key; of a new one, any that is not taken.</param>
     /// <param name="context">The request and its answer.</param>
     /// <param name="plans">The plans.</param>
-    internal static async Task<Results<Ok<SavedAnswer>, Created<SavedAnswer>, ProblemHttpResult>> PutAsync(Guid id, HttpContext context, PlanStore plans)
-    {
-        CancellationToken cancellation = context.RequestAborted;
-        var expected = Precondition.Of(context.Request);
-        if (expected.Kind == PreconditionKind.Missing)
-            return Precondition.Required(mayCreate: true);
-        (ReadOnlyMemory<byte> body, ProblemHttpResult? problem) = await RequestBody.ReadAsync(context.Request, cancellation);
-        if (problem is not null)
-            return problem;
-        if (body.Length > MostBytes)
-            return RequestProblem.Of(StatusCodes.Status413PayloadTooLarge, FormattableString.Invariant($"The plan is larger than 2 MB ({MostBytes:#,0} bytes); nothing of it was used."));
-        (PlanDraft? draft, problem) = Read(body.Span);
-        if (draft is null)
-            return problem!;
-
-        StoredPlan? current = await plans.FindAsync(id, cancellation);
-        if (expected.Kind == PreconditionKind.IsNew)
-        {
-            if (current is not null || await plans.TryCreateAsync(id, draft, cancellation) is not { } created)
-                return Precondition.Taken(context.Response, (current ?? await plans.FindAsync(id, cancellation))?.Version, What);
-            return TypedResults.Created($"{Route}/{id}", Saved(context.Response, id, created.Version));
-        }
-
-        int version = expected.Kind == PreconditionKind.IsThere ? current?.Version ?? 0 : expected.Version;
-        SaveResult<StoredPlan> saved = await plans.SaveAsync(id, draft, version, answer: null, cancellation);
-        return saved is { State: SaveState.Saved, Current: { } now }
-            ? TypedResults.Ok(Saved(context.Response, id, now.Version))
-            : Precondition.Failed(context.Response, saved.Current?.Version, What);
-    }
+    internal static Task<Results<Ok<SavedAnswer>, Created<SavedAnswer>, ProblemHttpResult>> PutAsync(Guid id, HttpContext context, PlanStore plans) =>
+        new PlanResource(plans).PutAsync(id, context);
 
     /// <summary>Deletes a plan.</summary>
     /// <remarks>The version named by If-Match, never a later one (412); without the header, 428. It can be put back on the page for
@@ -128,84 +78,6 @@ public static class PlansApi
     /// <param name="id">The plan's key.</param>
     /// <param name="context">The request and its answer.</param>
     /// <param name="plans">The plans.</param>
-    internal static async Task<Results<NoContent, ProblemHttpResult>> DeleteAsync(Guid id, HttpContext context, PlanStore plans)
-    {
-        var expected = Precondition.Of(context.Request);
-        if (expected.Kind is PreconditionKind.Missing or PreconditionKind.IsNew)
-            return Precondition.Required(mayCreate: false);
-        if (await plans.FindAsync(id, context.RequestAborted) is not { } current)
-            return Precondition.NotThere(What);
-        int version = expected.Kind == PreconditionKind.IsThere ? current.Version : expected.Version;
-        return await plans.DeleteAsync(id, version, context.RequestAborted) switch
-        {
-            SaveState.Saved => TypedResults.NoContent(),
-            SaveState.Gone => Precondition.NotThere(What),
-            _ => Precondition.Failed(context.Response, (await plans.FindAsync(id, context.RequestAborted))?.Version, What),
-        };
-    }
-
-    private static SavedAnswer Saved(HttpResponse response, Guid id, int version)
-    {
-        response.Headers.ETag = Precondition.TagOf(version);
-        return new SavedAnswer(id, Precondition.TagOf(version), []);
-    }
-
-    /// <summary>Reads a draft as strictly as a stored one: a field that is not known would be lost without a word.</summary>
-    private static (PlanDraft? Draft, ProblemHttpResult? Problem) Read(ReadOnlySpan<byte> body)
-    {
-        var findings = new RequestFindings();
-        if (body.StartsWith("\uFEFF"u8))
-            body = body[3..];
-        try
-        {
-            if (JsonSerializer.Deserialize<PlanDraft>(body, StoredJson.Options) is { } draft)
-                return (draft, null);
-            findings.Error(null, "The body is null; a plan is an object.");
-        }
-        catch (JsonException wrong)
-        {
-            (int line, int column) = PlaceOf(body, wrong);
-            string? path = wrong.Path is { Length: > 2 } within ? within[2..] : null;
-            if (IsJson(body))
-                findings.Error(path, $"It is not known to a plan, or holds something else than text: {Short(wrong.Message)}", line, column);
-            else
-                findings.Malformed(path, line, column, $"This is not JSON: {Short(wrong.Message)}");
-        }
-        catch (Exception wrong) when (wrong is ArgumentException or NotSupportedException)
-        {
-            findings.Error(null, wrong.Message);
-        }
-
-        return (null, RequestProblem.Of(findings));
-    }
-
-    private static bool IsJson(ReadOnlySpan<byte> body)
-    {
-        try
-        {
-            var reader = new Utf8JsonReader(body);
-            while (reader.Read())
-            {
-            }
-
-            return true;
-        }
-        catch (JsonException)
-        {
-            return false;
-        }
-    }
-
-    private static (int Line, int Column) PlaceOf(ReadOnlySpan<byte> body, JsonException wrong)
-    {
-        int line = (int)(wrong.LineNumber ?? 0), start = 0;
-        for (int passed = 0; passed < line; passed++)
-            start += body[start..].IndexOf((byte)'\n') + 1;
-        int length = (int)Math.Min(wrong.BytePositionInLine ?? 0, body.Length - start);
-        return (line + 1, Encoding.UTF8.GetCharCount(body.Slice(start, length)) + 1);
-    }
-
-    /// <summary>The message without the place, which stands beside it.</summary>
-    private static string Short(string message) =>
-        message.IndexOf(" Path: ", StringComparison.Ordinal) is > 0 and var at ? message[..at] : message.IndexOf(" LineNumber: ", StringComparison.Ordinal) is > 0 and var place ? message[..place] : message;
+    internal static Task<Results<NoContent, ProblemHttpResult>> DeleteAsync(Guid id, HttpContext context, PlanStore plans) =>
+        new PlanResource(plans).DeleteAsync(id, context);
 }

@@ -1,6 +1,4 @@
 using System.Net;
-using System.Net.Http.Headers;
-using System.Text;
 using System.Text.Json;
 using System.Text.Json.Nodes;
 using Capacityplan.Web.Tests.Serving;
@@ -37,36 +35,36 @@ public sealed class StoredResourcesTests(Site site) : IClassFixture<Site>
     public async Task Resource_PutGotChangedAndDeleted_FollowsItsTag(string kind, string body, string name)
     {
         string address = $"/api/v1/{kind}/{Guid.NewGuid()}";
-        using HttpResponseMessage created = await SendAsync(HttpMethod.Put, address, body, ifNoneMatch: "*");
+        using HttpResponseMessage created = await site.SendAsync(HttpMethod.Put, address, body, ifNoneMatch: "*");
         Assert.Equal((HttpStatusCode.Created, address), (created.StatusCode, created.Headers.Location?.ToString()));
 
-        using HttpResponseMessage got = await SendAsync(HttpMethod.Get, address);
-        string text = await TextAsync(got);
+        using HttpResponseMessage got = await site.SendAsync(HttpMethod.Get, address);
+        string text = await ResourceCalls.TextAsync(got);
         Assert.Equal(created.Headers.ETag, got.Headers.ETag);
-        using HttpResponseMessage same = await SendAsync(HttpMethod.Get, address, ifNoneMatch: got.Headers.ETag!.Tag);
+        using HttpResponseMessage same = await site.SendAsync(HttpMethod.Get, address, ifNoneMatch: got.Headers.ETag!.Tag);
         Assert.Equal(HttpStatusCode.NotModified, same.StatusCode);
 
         // What was got can be put as it is, and comes to the same.
-        using HttpResponseMessage put = await SendAsync(HttpMethod.Put, address, text, ifMatch: got.Headers.ETag.Tag);
+        using HttpResponseMessage put = await site.SendAsync(HttpMethod.Put, address, text, ifMatch: got.Headers.ETag.Tag);
         Assert.Equal(HttpStatusCode.OK, put.StatusCode);
-        Assert.Empty(JsonDocument.Parse(await TextAsync(put)).RootElement.GetProperty("problems").EnumerateArray());
-        using HttpResponseMessage again = await SendAsync(HttpMethod.Get, address);
-        Assert.Equal(text, await TextAsync(again));
+        Assert.Empty(JsonDocument.Parse(await ResourceCalls.TextAsync(put)).RootElement.GetProperty("problems").EnumerateArray());
+        using HttpResponseMessage again = await site.SendAsync(HttpMethod.Get, address);
+        Assert.Equal(text, await ResourceCalls.TextAsync(again));
         Assert.NotEqual(got.Headers.ETag, again.Headers.ETag);
 
-        using HttpResponseMessage changed = await SendAsync(HttpMethod.Put, address, body.Replace(name, "\"name\": \"other\"", StringComparison.Ordinal), ifMatch: "*");
+        using HttpResponseMessage changed = await site.SendAsync(HttpMethod.Put, address, body.Replace(name, "\"name\": \"other\"", StringComparison.Ordinal), ifMatch: "*");
         Assert.Equal(HttpStatusCode.OK, changed.StatusCode);
-        JsonElement list = JsonDocument.Parse(await TextAsync(await SendAsync(HttpMethod.Get, $"/api/v1/{kind}?limit=200"))).RootElement;
+        JsonElement list = JsonDocument.Parse(await ResourceCalls.TextAsync(await site.SendAsync(HttpMethod.Get, $"/api/v1/{kind}?limit=200"))).RootElement;
         JsonElement entry = list.GetProperty("items").EnumerateArray().Single(item => address.EndsWith(item.GetProperty("id").GetString()!, StringComparison.Ordinal));
         Assert.Equal(("other", changed.Headers.ETag!.Tag), (entry.GetProperty("name").GetString(), entry.GetProperty("etag").GetString()));
 
-        using HttpResponseMessage stale = await SendAsync(HttpMethod.Delete, address, ifMatch: got.Headers.ETag.Tag);
+        using HttpResponseMessage stale = await site.SendAsync(HttpMethod.Delete, address, ifMatch: got.Headers.ETag.Tag);
         Assert.Equal((HttpStatusCode.PreconditionFailed, changed.Headers.ETag), (stale.StatusCode, stale.Headers.ETag));
-        using HttpResponseMessage deleted = await SendAsync(HttpMethod.Delete, address, ifMatch: changed.Headers.ETag.Tag);
+        using HttpResponseMessage deleted = await site.SendAsync(HttpMethod.Delete, address, ifMatch: changed.Headers.ETag.Tag);
         Assert.Equal(HttpStatusCode.NoContent, deleted.StatusCode);
-        using HttpResponseMessage gone = await SendAsync(HttpMethod.Get, address);
+        using HttpResponseMessage gone = await site.SendAsync(HttpMethod.Get, address);
         Assert.Equal(HttpStatusCode.NotFound, gone.StatusCode);
-        using HttpResponseMessage kept = await SendAsync(HttpMethod.Put, address, body, ifNoneMatch: "*");
+        using HttpResponseMessage kept = await site.SendAsync(HttpMethod.Put, address, body, ifNoneMatch: "*");
         Assert.Equal(HttpStatusCode.Conflict, kept.StatusCode);
     }
 
@@ -75,17 +73,17 @@ public sealed class StoredResourcesTests(Site site) : IClassFixture<Site>
     public async Task Put_BySeveralWhoSawTheSame_SavesOneAndTellsTheOthers(string kind, string body, string name)
     {
         string address = $"/api/v1/{kind}/{Guid.NewGuid()}";
-        using HttpResponseMessage created = await SendAsync(HttpMethod.Put, address, body, ifNoneMatch: "*");
+        using HttpResponseMessage created = await site.SendAsync(HttpMethod.Put, address, body, ifNoneMatch: "*");
         string tag = created.Headers.ETag!.Tag;
 
         HttpResponseMessage[] answers = await Task.WhenAll(Enumerable.Range(0, 8).Select(
-            one => SendAsync(HttpMethod.Put, address, body.Replace(name, $"\"name\": \"number {one}\"", StringComparison.Ordinal), ifMatch: tag)));
+            one => site.SendAsync(HttpMethod.Put, address, body.Replace(name, $"\"name\": \"number {one}\"", StringComparison.Ordinal), ifMatch: tag)));
 
         Assert.Equal(
             [HttpStatusCode.OK, .. Enumerable.Repeat(HttpStatusCode.PreconditionFailed, 7)],
             answers.Select(answer => answer.StatusCode).Order());
         int winner = Array.FindIndex(answers, answer => answer.StatusCode == HttpStatusCode.OK);
-        Assert.Contains($"number {winner}", await TextAsync(await SendAsync(HttpMethod.Get, address)), StringComparison.Ordinal);
+        Assert.Contains($"number {winner}", await ResourceCalls.TextAsync(await site.SendAsync(HttpMethod.Get, address)), StringComparison.Ordinal);
     }
 
     [Theory]
@@ -95,7 +93,7 @@ public sealed class StoredResourcesTests(Site site) : IClassFixture<Site>
         Assert.Contains(name, body, StringComparison.Ordinal);
         string address = $"/api/v1/{kind}/{Guid.NewGuid()}";
 
-        HttpResponseMessage[] answers = await Task.WhenAll(Enumerable.Range(0, 6).Select(_ => SendAsync(HttpMethod.Put, address, body, ifNoneMatch: "*")));
+        HttpResponseMessage[] answers = await Task.WhenAll(Enumerable.Range(0, 6).Select(_ => site.SendAsync(HttpMethod.Put, address, body, ifNoneMatch: "*")));
 
         Assert.Equal([HttpStatusCode.Created, .. Enumerable.Repeat(HttpStatusCode.PreconditionFailed, 5)], answers.Select(answer => answer.StatusCode).Order());
     }
@@ -107,13 +105,13 @@ public sealed class StoredResourcesTests(Site site) : IClassFixture<Site>
         Assert.Contains(name, body, StringComparison.Ordinal);
         string address = $"/api/v1/{kind}/{Guid.NewGuid()}";
 
-        using HttpResponseMessage put = await SendAsync(HttpMethod.Put, address, body);
-        using HttpResponseMessage deleted = await SendAsync(HttpMethod.Delete, address);
-        using HttpResponseMessage nothing = await SendAsync(HttpMethod.Put, address, body, ifMatch: "\"1\"");
+        using HttpResponseMessage put = await site.SendAsync(HttpMethod.Put, address, body);
+        using HttpResponseMessage deleted = await site.SendAsync(HttpMethod.Delete, address);
+        using HttpResponseMessage nothing = await site.SendAsync(HttpMethod.Put, address, body, ifMatch: "\"1\"");
 
         Assert.Equal(
             ((HttpStatusCode)428, (HttpStatusCode)428, HttpStatusCode.PreconditionFailed), (put.StatusCode, deleted.StatusCode, nothing.StatusCode));
-        Assert.Contains("If-Match", await MessageAsync(put), StringComparison.Ordinal);
+        Assert.Contains("If-Match", await ResourceCalls.MessageAsync(put), StringComparison.Ordinal);
         Assert.Equal("application/problem+json", put.Content.Headers.ContentType?.MediaType);
     }
 
@@ -122,12 +120,12 @@ public sealed class StoredResourcesTests(Site site) : IClassFixture<Site>
     {
         string body = Birds.Replace("\"months\": 12", "\"months\": 0", StringComparison.Ordinal).Replace("\"memoryGiB\": 64", "\"memoryGiB\": -1", StringComparison.Ordinal).Replace("2026-11-03", "2026-13-03", StringComparison.Ordinal);
 
-        using HttpResponseMessage answer = await SendAsync(HttpMethod.Put, $"/api/v1/catalogues/{Guid.NewGuid()}", body, ifNoneMatch: "*");
+        using HttpResponseMessage answer = await site.SendAsync(HttpMethod.Put, $"/api/v1/catalogues/{Guid.NewGuid()}", body, ifNoneMatch: "*");
 
         Assert.Equal(HttpStatusCode.UnprocessableEntity, answer.StatusCode);
         Assert.Equal(
             ["machines[0].memoryGiB", "machines[0].purchase[2].months", "pricesOf"],
-            JsonNode.Parse(await TextAsync(answer))!["errors"]!.AsArray().Select(error => (string?)error!["path"]).Order());
+            JsonNode.Parse(await ResourceCalls.TextAsync(answer))!["errors"]!.AsArray().Select(error => (string?)error!["path"]).Order());
     }
 
     [Theory]
@@ -138,9 +136,9 @@ public sealed class StoredResourcesTests(Site site) : IClassFixture<Site>
     [InlineData("null", 422, null, null)]
     public async Task Plan_ThatIsNone_SaysWhere(string body, int status, string? path, int? line)
     {
-        using HttpResponseMessage answer = await SendAsync(HttpMethod.Put, $"/api/v1/plans/{Guid.NewGuid()}", body, ifNoneMatch: "*");
+        using HttpResponseMessage answer = await site.SendAsync(HttpMethod.Put, $"/api/v1/plans/{Guid.NewGuid()}", body, ifNoneMatch: "*");
 
-        JsonNode error = JsonNode.Parse(await TextAsync(answer))!["errors"]![0]!;
+        JsonNode error = JsonNode.Parse(await ResourceCalls.TextAsync(answer))!["errors"]![0]!;
         Assert.Equal((status, line), ((int)answer.StatusCode, (int?)error["line"]));
         if (path is not null)
             Assert.Equal(path, (string?)error["path"]);
@@ -150,35 +148,18 @@ public sealed class StoredResourcesTests(Site site) : IClassFixture<Site>
     public async Task List_InParts_GivesEachOnce()
     {
         for (int made = 0; made < 3; made++)
-            (await SendAsync(HttpMethod.Put, $"/api/v1/plans/{Guid.NewGuid()}", Tiles.Replace("Mara", "Paging", StringComparison.Ordinal), ifNoneMatch: "*")).Dispose();
+            (await site.SendAsync(HttpMethod.Put, $"/api/v1/plans/{Guid.NewGuid()}", Tiles.Replace("Mara", "Paging", StringComparison.Ordinal), ifNoneMatch: "*")).Dispose();
 
         var seen = new List<string?>();
         for (int offset = 0; offset < 4; offset += 2)
         {
-            JsonNode page = JsonNode.Parse(await TextAsync(await SendAsync(HttpMethod.Get, $"/api/v1/plans?find=paging&limit=2&offset={offset}")))!;
+            JsonNode page = JsonNode.Parse(await ResourceCalls.TextAsync(await site.SendAsync(HttpMethod.Get, $"/api/v1/plans?find=paging&limit=2&offset={offset}")))!;
             Assert.Equal((3, offset), ((int)page["total"]!, (int)page["offset"]!));
             seen.AddRange(page["items"]!.AsArray().Select(item => (string?)item!["id"]));
         }
 
         Assert.Equal(3, seen.Distinct().Count());
-        using HttpResponseMessage tooMany = await SendAsync(HttpMethod.Get, "/api/v1/plans?limit=1000");
+        using HttpResponseMessage tooMany = await site.SendAsync(HttpMethod.Get, "/api/v1/plans?limit=1000");
         Assert.Equal(HttpStatusCode.UnprocessableEntity, tooMany.StatusCode);
     }
-
-    private async Task<HttpResponseMessage> SendAsync(HttpMethod method, string address, string? body = null, string? ifMatch = null, string? ifNoneMatch = null)
-    {
-        HttpClient client = site.CreateClient();
-        using var request = new HttpRequestMessage(method, address);
-        if (body is not null)
-            request.Content = new StringContent(body, Encoding.UTF8, new MediaTypeHeaderValue("application/json"));
-        if (ifMatch is not null)
-            request.Headers.TryAddWithoutValidation("If-Match", ifMatch);
-        if (ifNoneMatch is not null)
-            request.Headers.TryAddWithoutValidation("If-None-Match", ifNoneMatch);
-        return await client.SendAsync(request, TestContext.Current.CancellationToken);
-    }
-
-    private static Task<string> TextAsync(HttpResponseMessage answer) => answer.Content.ReadAsStringAsync(TestContext.Current.CancellationToken);
-
-    private static async Task<string> MessageAsync(HttpResponseMessage answer) => (string)JsonNode.Parse(await TextAsync(answer))!["detail"]!;
 }
