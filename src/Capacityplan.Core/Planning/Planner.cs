@@ -13,12 +13,6 @@ namespace Capacityplan.Core.Planning;
 /// </summary>
 public static class Planner
 {
-    /// <summary>So many curves are enough to say in how many of 100 a choice stays.</summary>
-    private const int DrawsForChoice = 250;
-
-    /// <summary>So many times the cost of an offer that holds is not looked at.</summary>
-    private const decimal FarDearer = 2;
-
     /// <summary>
     /// The heavy part: fits the job's scaling. It depends on the plan's description of the job and of the machine measured
     /// on alone, so that it can be kept while windows, prices or what-ifs change.
@@ -116,7 +110,7 @@ public static class Planner
             ? null
             : priced.FirstOrDefault(offer => offer.Outcome.MeetsTarget && offer.Outcome.OnFrontier && offer.MedianSeconds < choice.MedianSeconds);
         Offer? runnerUp = choice is null ? null : priced.FirstOrDefault(offer => offer.Outcome.MeetsTarget && offer.Comparable && offer != choice);
-        double? stays = choice is null || plan.Window is null ? null : ShareChoiceStays(priced, choice, plan.Window, cancellation);
+        double? stays = choice is null || plan.Window is null ? null : SteadyChoice.ShareOf(priced, choice, plan.Window, cancellation);
         priced = Reasons.Give(priced, choice, nextFaster, plan);
         double largest = runs.Count > 0 ? runs.Max(run => run.EffectiveCores) : 1;
         int? adviseAt = settings.AdviseForChoice && choice is not null
@@ -187,39 +181,5 @@ public static class Planner
     {
         double factor = run.Plan.InputFactor * run.Plan.MeasuredOn.RelativeCoreSpeed / run.Machine.RelativeCoreSpeed;
         return new NightSchedule([.. night.ScheduleOn(run.EffectiveCores).Runs.Select(one => one with { StartSeconds = one.StartSeconds * factor, EndSeconds = one.EndSeconds * factor })]);
-    }
-
-    /// <summary>In what share of the curves, each taken as the true one, the choice is the cheapest that holds.</summary>
-    private static double ShareChoiceStays(ImmutableArray<Offer> priced, Offer choice, BatchWindow window, CancellationToken cancellation)
-    {
-        Offer[] able = [.. priced.Where(offer => offer.IsAble)];
-        int draws = choice.Run.DrawCount;
-        // Curves of one model lie next to each other: take them evenly over all.
-        int stride = Max(1, draws / DrawsForChoice);
-        int stays = 0, counted = 0;
-        for (int draw = 0; draw < draws; draw += stride)
-        {
-            cancellation.ThrowIfCancellationRequested();
-            Offer? cheapest = null;
-            decimal least = decimal.MaxValue, mostLikely = decimal.MaxValue;
-            foreach (Offer offer in able)
-            {
-                // A curve moves the costs of all together: one far dearer by the median is not the cheapest by any.
-                if (offer.Outcome.CostPerRun > mostLikely)
-                    break;
-                decimal cost = offer.Outcome.CostOfMonth(offer.Run.Plan, offer.Run.HeldSecondsGiven(draw));
-                if (cost < least && offer.Run.ChanceGiven(draw, window) >= window.TargetChance)
-                {
-                    (cheapest, least) = (offer, cost);
-                    mostLikely = Min(mostLikely, FarDearer * offer.Outcome.CostPerRun);
-                }
-            }
-
-            counted++;
-            if (cheapest == choice)
-                stays++;
-        }
-
-        return (double)stays / counted;
     }
 }
