@@ -161,31 +161,24 @@ internal static class PhaseReader
         private SchedulingCosts? Costs()
         {
             var usual = new SchedulingCosts();
-            double? fork = Cost(nameof(PhaseDraft.Fork), draft.Fork, usual.ForkSeconds);
-            double? join = Cost(nameof(PhaseDraft.Join), draft.Join, usual.JoinSeconds);
-            double? combine = Cost(nameof(PhaseDraft.CombinePerUnit), draft.CombinePerUnit, usual.CombineSecondsPerUnit);
-            double? attempt = Cost(nameof(PhaseDraft.StealAttempt), draft.StealAttempt, usual.StealAttemptSeconds, PhaseLimits.LeastTrySeconds);
-            double? steal = Cost(nameof(PhaseDraft.Steal), draft.Steal, usual.StealSeconds);
-            double? wake = Cost(nameof(PhaseDraft.Wake), draft.Wake, usual.WakeSeconds);
-            double? refill = Cost(nameof(PhaseDraft.RefillPerUnit), draft.RefillPerUnit, usual.RefillSecondsPerUnit);
-            string refillPath = Path(nameof(PhaseDraft.RefillUnits));
-            long? refillUnits = blanks.Count(refillPath, draft.RefillUnits, 0, PhaseLimits.MostUnits);
-            if (refill > 0 && refillUnits is null && !blanks.Has(refillPath))
-                Missing(refillPath, "how many units fill a cache", "4,096");
-            if (fork is null || join is null || combine is null || attempt is null || steal is null || wake is null || refill is null)
-                return null;
-            return new SchedulingCosts
+            var parts = new Parts();
+            var costs = new SchedulingCosts
             {
-                ForkSeconds = fork.Value,
-                JoinSeconds = join.Value,
-                CombineSecondsPerUnit = combine.Value,
-                StealAttemptSeconds = attempt.Value,
-                StealSeconds = steal.Value,
-                WakeSeconds = wake.Value,
-                RefillSecondsPerUnit = refill.Value,
-                RefillUnits = refillUnits ?? usual.RefillUnits,
+                ForkSeconds = parts.Take(Cost(nameof(PhaseDraft.Fork), draft.Fork, usual.ForkSeconds)),
+                JoinSeconds = parts.Take(Cost(nameof(PhaseDraft.Join), draft.Join, usual.JoinSeconds)),
+                CombineSecondsPerUnit = parts.Take(Cost(nameof(PhaseDraft.CombinePerUnit), draft.CombinePerUnit, usual.CombineSecondsPerUnit)),
+                StealAttemptSeconds = parts.Take(Cost(nameof(PhaseDraft.StealAttempt), draft.StealAttempt, usual.StealAttemptSeconds, PhaseLimits.LeastTrySeconds)),
+                StealSeconds = parts.Take(Cost(nameof(PhaseDraft.Steal), draft.Steal, usual.StealSeconds)),
+                WakeSeconds = parts.Take(Cost(nameof(PhaseDraft.Wake), draft.Wake, usual.WakeSeconds)),
+                RefillSecondsPerUnit = parts.Take(Cost(nameof(PhaseDraft.RefillPerUnit), draft.RefillPerUnit, usual.RefillSecondsPerUnit)),
+                RefillUnits = RefillUnits() ?? usual.RefillUnits,
             };
+            if (costs.RefillSecondsPerUnit > 0 && string.IsNullOrWhiteSpace(draft.RefillUnits))
+                Missing(Path(nameof(PhaseDraft.RefillUnits)), "how many units fill a cache", "4,096");
+            return parts.AreWhole ? costs : null;
         }
+
+        private long? RefillUnits() => blanks.Count(Path(nameof(PhaseDraft.RefillUnits)), draft.RefillUnits, 0, PhaseLimits.MostUnits);
 
         /// <summary>A cost; the usual one where its blank is empty, null where it cannot be understood.</summary>
         private double? Cost(string field, string text, double usual, double least = 0)

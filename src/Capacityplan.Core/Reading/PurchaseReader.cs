@@ -43,93 +43,91 @@ internal static class PurchaseReader
     /// <summary>Reads one paid by the time used.</summary>
     public static MeteredPurchase? ReadMetered(FigureReader cells, bool alwaysOn, string currency = "")
     {
-        decimal? price = cells.Amount(MachineField.PricePerHour, NoHourPrice);
-        string? code = cells.Currency(MachineField.Currency, currency);
+        var parts = new Parts();
+        decimal price = parts.Take(cells.Amount(MachineField.PricePerHour, NoHourPrice));
+        string? code = parts.Take(cells.Currency(MachineField.Currency, currency));
         // What is always on is paid by the month, whatever the steps.
-        double? increment = alwaysOn ? 1 : cells.Duration(MachineField.Increment, "1", blank: 1, mayBeZero: false);
-        double? minimum = alwaysOn ? 0 : cells.Duration(MachineField.Minimum, "60", blank: 0);
-        (decimal? perCore, decimal? perMachine) = Licences(cells);
-        return price is null || code is null || increment is null || minimum is null || perCore is null || perMachine is null ? null : new MeteredPurchase
+        (double increment, double minimum) = alwaysOn ? (1, 0) : Steps(cells, parts);
+        return Licensed(cells, parts, () => new MeteredPurchase
         {
-            Currency = code,
-            PricePerHour = price.Value,
-            IncrementSeconds = increment.Value,
-            MinimumSeconds = minimum.Value,
+            Currency = code!,
+            PricePerHour = price,
+            IncrementSeconds = increment,
+            MinimumSeconds = minimum,
             AlwaysOn = alwaysOn,
-            LicencePerCoreMonth = perCore.Value,
-            LicencePerMachineMonth = perMachine.Value,
-        };
+        });
     }
 
     private static TermPurchase? ReadTerm(FigureReader cells, string currency)
     {
-        decimal? price = cells.Amount(MachineField.PricePerMonth, "Type what a month costs, such as 480; 0 where all is paid at the start.");
-        string? code = cells.Currency(MachineField.Currency, currency);
-        int? months = cells.Whole(MachineField.TermMonths, "12", MostMonths);
-        decimal? upfront = cells.Amount(MachineField.Upfront, missing: null);
-        (decimal? perCore, decimal? perMachine) = Licences(cells);
-        return price is null || code is null || months is null || upfront is null || perCore is null || perMachine is null ? null : new TermPurchase
+        var parts = new Parts();
+        decimal price = parts.Take(cells.Amount(MachineField.PricePerMonth, "Type what a month costs, such as 480; 0 where all is paid at the start."));
+        string? code = parts.Take(cells.Currency(MachineField.Currency, currency));
+        int months = parts.Take(cells.Whole(MachineField.TermMonths, "12", MostMonths));
+        decimal upfront = parts.Take(cells.Amount(MachineField.Upfront, missing: null));
+        return Licensed(cells, parts, () => new TermPurchase
         {
-            Currency = code,
-            PricePerMonth = price.Value,
-            Months = months.Value,
-            Upfront = upfront.Value,
-            LicencePerCoreMonth = perCore.Value,
-            LicencePerMachineMonth = perMachine.Value,
-        };
+            Currency = code!,
+            PricePerMonth = price,
+            Months = months,
+            Upfront = upfront,
+        });
     }
 
     private static InterruptiblePurchase? ReadInterruptible(FigureReader cells, string currency)
     {
-        decimal? price = cells.Amount(MachineField.PricePerHour, NoHourPrice);
-        string? code = cells.Currency(MachineField.Currency, currency);
-        double? interruptions = cells.NumberFrom(MachineField.InterruptionsPerHour, "0.05", 0, MostInterruptions, blank: null, "Type how often it is interrupted in an hour of use, such as 0.05.");
-        double? restart = cells.Duration(MachineField.Restart, "120", blank: 0);
+        var parts = new Parts();
+        decimal price = parts.Take(cells.Amount(MachineField.PricePerHour, NoHourPrice));
+        string? code = parts.Take(cells.Currency(MachineField.Currency, currency));
+        double interruptions = parts.Take(cells.NumberFrom(MachineField.InterruptionsPerHour, "0.05", 0, MostInterruptions, blank: null, "Type how often it is interrupted in an hour of use, such as 0.05."));
+        double restart = parts.Take(cells.Duration(MachineField.Restart, "120", blank: 0));
         double? checkpoint = cells.Duration(MachineField.Checkpoint, "10", blank: null, mayBeZero: false);
-        double? increment = cells.Duration(MachineField.Increment, "1", blank: 1, mayBeZero: false);
-        double? minimum = cells.Duration(MachineField.Minimum, "60", blank: 0);
-        (decimal? perCore, decimal? perMachine) = Licences(cells);
-        bool isCheckpointRead = checkpoint is not null || cells.IsBlank(MachineField.Checkpoint);
-        return price is null || code is null || interruptions is null || restart is null || !isCheckpointRead || increment is null || minimum is null
-            || perCore is null || perMachine is null ? null : new InterruptiblePurchase
-            {
-                Currency = code,
-                PricePerHour = price.Value,
-                InterruptionsPerHour = interruptions.Value,
-                RestartSeconds = restart.Value,
-                CheckpointSeconds = checkpoint,
-                IncrementSeconds = increment.Value,
-                MinimumSeconds = minimum.Value,
-                LicencePerCoreMonth = perCore.Value,
-                LicencePerMachineMonth = perMachine.Value,
-            };
+        parts.Need(checkpoint is not null || cells.IsBlank(MachineField.Checkpoint));
+        (double increment, double minimum) = Steps(cells, parts);
+        return Licensed(cells, parts, () => new InterruptiblePurchase
+        {
+            Currency = code!,
+            PricePerHour = price,
+            InterruptionsPerHour = interruptions,
+            RestartSeconds = restart,
+            CheckpointSeconds = checkpoint,
+            IncrementSeconds = increment,
+            MinimumSeconds = minimum,
+        });
     }
 
     private static OwnedPurchase? ReadOwned(FigureReader cells, string currency)
     {
-        decimal? price = cells.Amount(MachineField.PurchasePrice, "Type what the machine costs, such as 9,800.");
-        string? code = cells.Currency(MachineField.Currency, currency);
-        int? months = cells.Whole(MachineField.LifetimeMonths, "48", MostMonths);
-        double? watts = cells.NumberFrom(MachineField.Watts, "350", 0, MostWatts, blank: 0);
-        decimal? energy = cells.Amount(MachineField.PricePerKilowattHour, missing: null);
-        double? overhead = cells.NumberFrom(MachineField.OverheadFactor, "1.4", 1, MostOverhead, blank: 1);
-        double? hours = cells.NumberFrom(MachineField.HoursPerMonth, "730", 0, MostHoursPerMonth, blank: PurchaseOption.AlwaysOnHours);
-        (decimal? perCore, decimal? perMachine) = Licences(cells);
-        return price is null || code is null || months is null || watts is null || energy is null || overhead is null || hours is null
-            || perCore is null || perMachine is null ? null : new OwnedPurchase
-            {
-                Currency = code,
-                PurchasePrice = price.Value,
-                LifetimeMonths = months.Value,
-                Watts = watts.Value,
-                PricePerKilowattHour = energy.Value,
-                OverheadFactor = overhead.Value,
-                HoursPerMonth = hours.Value,
-                LicencePerCoreMonth = perCore.Value,
-                LicencePerMachineMonth = perMachine.Value,
-            };
+        var parts = new Parts();
+        decimal price = parts.Take(cells.Amount(MachineField.PurchasePrice, "Type what the machine costs, such as 9,800."));
+        string? code = parts.Take(cells.Currency(MachineField.Currency, currency));
+        int months = parts.Take(cells.Whole(MachineField.LifetimeMonths, "48", MostMonths));
+        double watts = parts.Take(cells.NumberFrom(MachineField.Watts, "350", 0, MostWatts, blank: 0));
+        decimal energy = parts.Take(cells.Amount(MachineField.PricePerKilowattHour, missing: null));
+        double overhead = parts.Take(cells.NumberFrom(MachineField.OverheadFactor, "1.4", 1, MostOverhead, blank: 1));
+        double hours = parts.Take(cells.NumberFrom(MachineField.HoursPerMonth, "730", 0, MostHoursPerMonth, blank: PurchaseOption.AlwaysOnHours));
+        return Licensed(cells, parts, () => new OwnedPurchase
+        {
+            Currency = code!,
+            PurchasePrice = price,
+            LifetimeMonths = months,
+            Watts = watts,
+            PricePerKilowattHour = energy,
+            OverheadFactor = overhead,
+            HoursPerMonth = hours,
+        });
     }
 
-    private static (decimal? PerCore, decimal? PerMachine) Licences(FigureReader cells) =>
-        (cells.Amount(MachineField.LicencePerCore, missing: null), cells.Amount(MachineField.LicencePerMachine, missing: null));
+    /// <summary>The steps the time used is counted in, and the least that is counted, seconds.</summary>
+    private static (double Increment, double Minimum) Steps(FigureReader cells, Parts parts) =>
+        (parts.Take(cells.Duration(MachineField.Increment, "1", blank: 1, mayBeZero: false)), parts.Take(cells.Duration(MachineField.Minimum, "60", blank: 0)));
+
+    /// <summary>Makes a way to pay with its licences, which every kind has.</summary>
+    private static T? Licensed<T>(FigureReader cells, Parts parts, Func<T> make)
+        where T : PurchaseOption
+    {
+        decimal perCore = parts.Take(cells.Amount(MachineField.LicencePerCore, missing: null));
+        decimal perMachine = parts.Take(cells.Amount(MachineField.LicencePerMachine, missing: null));
+        return parts.AreWhole ? (T)((PurchaseOption)make() with { LicencePerCoreMonth = perCore, LicencePerMachineMonth = perMachine }) : null;
+    }
 }
