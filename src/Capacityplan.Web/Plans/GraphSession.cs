@@ -41,18 +41,27 @@ public sealed class GraphSession(JobFileStore files, SimulationTurns turns, Time
 
     private static readonly TimeSpan s_betweenReports = TimeSpan.FromMilliseconds(250);
 
-    private readonly Lock _lock = new();
-    private CancellationTokenSource? _opening;
-    private CancellationTokenSource? _running;
-    private Task _work = Task.CompletedTask;
-    private Task _reading = Task.CompletedTask;
+    private readonly LatestWork _reading = new();
+    private readonly LatestWork _work = new();
     private string _opened = "";
     private (GraphJob Job, int Cores)? _asked;
     private IReadOnlyList<SimulatedPool>? _pools;
-    private bool _isDisposed;
 
     /// <summary>Raised, on any thread, whenever something shown has changed.</summary>
-    public event Action? Changed;
+    public event Action? Changed
+    {
+        add
+        {
+            _reading.Changed += value;
+            _work.Changed += value;
+        }
+
+        remove
+        {
+            _reading.Changed -= value;
+            _work.Changed -= value;
+        }
+    }
 
     /// <summary>Raised, on any thread, once the draft's file has been read.</summary>
     public event Action<DraftGraph>? Read;
@@ -82,19 +91,17 @@ public sealed class GraphSession(JobFileStore files, SimulationTurns turns, Time
     /// <param name="draft">The draft.</param>
     public void Open(PlanDraft draft)
     {
-        lock (_lock)
+        lock (_reading.Gate)
         {
-            if (_isDisposed || draft.GraphFile == _opened)
+            if (_reading.IsDisposed || draft.GraphFile == _opened)
                 return;
-            _opened = draft.GraphFile;
-            _opening?.Cancel();
-            _opening = null;
-            ReadShare = null;
-            if (draft.GraphFile.Length == 0)
+            (string key, string name) = (draft.GraphFile, draft.GraphFileName);
+            _reading.Drop();
+            (_opened, ReadShare) = (key, null);
+            if (key.Length == 0)
                 return;
-            var source = new CancellationTokenSource();
-            (_opening, ReadShare) = (source, 0);
-            _reading = Task.Run(() => ReadAsync(draft.GraphFile, draft.GraphFileName, source));
+            ReadShare = 0;
+            _reading.Begin(turn => ReadAsync(key, name, turn), fault => (ReadShare, Fault) = (null, fault));
         }
     }
 
@@ -102,10 +109,10 @@ public sealed class GraphSession(JobFileStore files, SimulationTurns turns, Time
     /// <param name="graph">What was read.</param>
     public void Take(DraftGraph graph)
     {
-        lock (_lock)
+        lock (_reading.Gate)
         {
-            _opening?.Cancel();
-            (_opening, _opened, ReadShare) = (null, graph.File, null);
+            _reading.Drop();
+            (_opened, ReadShare) = (graph.File, null);
         }
 
         Read?.Invoke(graph);
@@ -116,10 +123,10 @@ public sealed class GraphSession(JobFileStore files, SimulationTurns turns, Time
     /// <param name="cores">The cores its schedule is looked at on.</param>
     public void Show(GraphJob? job, int cores)
     {
-        lock (_lock)
+        lock (_work.Gate)
         {
             (GraphJob, int)? asked = job is null ? null : (job, cores);
-            if (_isDisposed || asked == _asked)
+            if (_work.IsDisposed || asked == _asked)
                 return;
             bool isSameJob = job is not null && _asked?.Job == job;
             _asked = asked;
@@ -129,198 +136,116 @@ public sealed class GraphSession(JobFileStore files, SimulationTurns turns, Time
             Begin();
         }
 
-        Changed?.Invoke();
+        _work.RaiseChanged();
     }
 
     /// <summary>Stops the work under way; what has come in stands.</summary>
     public void Stop()
     {
-        lock (_lock)
+        lock (_work.Gate)
         {
-            _running?.Cancel();
-            _running = null;
+            _work.Drop();
             Stage = SimulationStage.Stopped;
         }
 
-        Changed?.Invoke();
+        _work.RaiseChanged();
     }
 
     /// <summary>Goes on after a stop.</summary>
     public void Resume()
     {
-        lock (_lock)
+        lock (_work.Gate)
         {
-            if (_isDisposed || Stage != SimulationStage.Stopped)
+            if (_work.IsDisposed || Stage != SimulationStage.Stopped)
                 return;
             Begin();
         }
 
-        Changed?.Invoke();
+        _work.RaiseChanged();
     }
 
     /// <summary>Completes when the work begun so far has ended.</summary>
-    public async Task WhenSettledAsync()
-    {
-        await _reading;
-        await _work;
-    }
+    public Task WhenSettledAsync() => Task.WhenAll(_reading.WhenSettledAsync(), _work.WhenSettledAsync());
 
     /// <inheritdoc/>
     public async ValueTask DisposeAsync()
     {
-        Changed = null;
-        Read = null;
-        Refined = null;
-        lock (_lock)
-        {
-            _isDisposed = true;
-            _opening?.Cancel();
-            _running?.Cancel();
-            _running = null;
-        }
-
-        await WhenSettledAsync();
+        (Read, Refined) = (null, null);
+        await _reading.DisposeAsync();
+        await _work.DisposeAsync();
     }
 
-    private async Task ReadAsync(string key, string name, CancellationTokenSource source)
+    private async Task ReadAsync(string key, string name, LatestWork.Turn turn)
     {
-        try
+        long length = await files.LengthAsync(key, turn.Cancellation) ?? 0;
+        await using Stream? stream = await files.OpenAsync(key, turn.Cancellation);
+        TaskGraphReading reading;
+        if (stream is null)
         {
-            long length = await files.LengthAsync(key, source.Token) ?? 0;
-            await using Stream? stream = await files.OpenAsync(key, source.Token);
-            TaskGraphReading reading;
-            if (stream is null)
+            reading = new TaskGraphReading
             {
-                reading = new TaskGraphReading
-                {
-                    Graph = null,
-                    Format = TaskGraphFormat.Table,
-                    Problems = [new Problem(ProblemSeverity.Error, $"The file {name} is not kept here any more. Choose it again, or take it out.")],
-                };
-            }
-            else
-            {
-                using var text = new StreamReader(stream);
-                reading = await TaskGraphReader.ReadAsync(text, Told(so => ReadShare = Math.Min(1, so.Characters / Math.Max(1.0, length)), source), source.Token);
-            }
-
-            bool isWanted;
-            lock (_lock)
-            {
-                isWanted = _opening == source;
-                if (isWanted)
-                    (_opening, ReadShare) = (null, null);
-            }
-
-            if (isWanted)
-                Read?.Invoke(new DraftGraph(key, "", reading));
-            Changed?.Invoke();
+                Graph = null,
+                Format = TaskGraphFormat.Table,
+                Problems = [new Problem(ProblemSeverity.Error, $"The file {name} is not kept here any more. Choose it again, or take it out.")],
+            };
         }
-        catch (OperationCanceledException)
+        else
         {
-            // Another file has taken its place, or the page has gone.
+            long last = clock.GetTimestamp();
+            IProgress<TaskGraphProgress> progress = turn.Tell<TaskGraphProgress>(
+                so => (last, ReadShare) = (clock.GetTimestamp(), Math.Min(1, so.Characters / Math.Max(1.0, length))),
+                _ => clock.GetElapsedTime(last) >= s_betweenReports);
+            using var text = new StreamReader(stream);
+            reading = await TaskGraphReader.ReadAsync(text, progress, turn.Cancellation);
         }
-        catch (Exception fault)
-        {
-            lock (_lock)
-            {
-                if (_opening == source)
-                    (_opening, ReadShare, Fault) = (null, null, fault);
-            }
 
-            Changed?.Invoke();
-        }
-        finally
-        {
-            source.Dispose();
-        }
-    }
-
-    private Progress<TaskGraphProgress> Told(Action<TaskGraphProgress> tell, CancellationTokenSource source)
-    {
-        long last = clock.GetTimestamp();
-        return new Progress<TaskGraphProgress>(so =>
-        {
-            lock (_lock)
-            {
-                if (_opening != source || clock.GetElapsedTime(last) < s_betweenReports)
-                    return;
-                last = clock.GetTimestamp();
-                tell(so);
-            }
-
-            Changed?.Invoke();
-        });
+        if (turn.Show(() => ReadShare = null))
+            Read?.Invoke(new DraftGraph(key, "", reading));
     }
 
     private void Begin()
     {
-        _running?.Cancel();
-        _running = null;
-        if (_asked is not { } asked)
+        _work.Drop();
+        if (_asked is not var (job, cores))
         {
             Stage = SimulationStage.None;
             return;
         }
 
-        var source = new CancellationTokenSource();
-        _running = source;
         Stage = SimulationStage.InLine;
-        Task before = _work;
-        _work = Task.Run(() => WorkAsync(asked.Job, asked.Cores, before, source));
+        _work.Begin(
+            turn => WorkAsync(job, cores, turn), fault => (Fault, Stage) = (fault, SimulationStage.Stopped),
+            stopped: () => Stage = SimulationStage.Stopped);
     }
 
-    private async Task WorkAsync(GraphJob job, int cores, Task before, CancellationTokenSource source)
+    private async Task WorkAsync(GraphJob job, int cores, LatestWork.Turn turn)
     {
-        try
-        {
-            await before;
-            await turns.TakeAsync(
-                () =>
-                {
-                    Publish(source, () => Stage = SimulationStage.Working);
-                    WorkOut(job, cores, source, source.Token);
-                    return true;
-                },
-                source.Token);
-            Publish(source, () => Stage = SimulationStage.Done);
-        }
-        catch (OperationCanceledException)
-        {
-            Publish(source, () => Stage = SimulationStage.Stopped);
-        }
-        catch (Exception fault)
-        {
-            Publish(source, () => (Fault, Stage) = (fault, SimulationStage.Stopped));
-        }
-        finally
-        {
-            lock (_lock)
+        await turns.TakeAsync(
+            () =>
             {
-                if (_running == source)
-                    _running = null;
-            }
-
-            source.Dispose();
-        }
+                turn.Show(() => Stage = SimulationStage.Working);
+                WorkOut(job, cores, turn);
+                return true;
+            },
+            turn.Cancellation);
+        turn.Show(() => Stage = SimulationStage.Done);
     }
 
-    private void WorkOut(GraphJob job, int cores, CancellationTokenSource source, CancellationToken cancellation)
+    private void WorkOut(GraphJob job, int cores, LatestWork.Turn turn)
     {
+        CancellationToken cancellation = turn.Cancellation;
         GraphStudy study = Study ?? GraphStudy.Of(job, cancellation);
-        Publish(source, () => Study = study);
+        turn.Show(() => Study = study);
         GraphSchedule schedule = OnCores.FirstOrDefault(on => on.Outlook.Cores == cores)?.Outlook.Schedule
             ?? GraphScheduling.Outlook(job.Graph, cores, EffortFor(job.Graph), cancellation).Schedule;
         var look = new GraphLook(cores, new ScheduleStretches(schedule, study.Kinds), ImmutableSortedDictionary<int, double>.Empty);
-        Publish(source, () => Look = look);
+        turn.Show(() => Look = look);
 
         IReadOnlyList<SimulatedPool>? pools = _pools;
         if (pools is null)
         {
             pools = GraphForecastRuns.Run(job, Seed, SimulationTurns.Threads, cancellation: cancellation);
-            bool isWanted = false;
-            Publish(source, () => (_pools, isWanted) = (pools, true));
-            if (isWanted)
+            if (turn.Show(() => _pools = pools))
                 Refined?.Invoke(job, pools);
         }
 
@@ -331,7 +256,7 @@ public sealed class GraphSession(JobFileStore files, SimulationTurns turns, Time
             if (OnCores.Length > 0 && OnCores[^1].Outlook.Cores >= study.Profile.MaxWidth)
                 break;
             var on = new GraphOnCores(GraphScheduling.Outlook(job.Graph, pool.Pool.Workers, EffortFor(job.Graph), cancellation), pool);
-            Publish(source, () => OnCores = OnCores.Add(on));
+            turn.Show(() => OnCores = OnCores.Add(on));
             cancellation.ThrowIfCancellationRequested();
         }
 
@@ -340,21 +265,8 @@ public sealed class GraphSession(JobFileStore files, SimulationTurns turns, Time
         var gains = ImmutableSortedDictionary.CreateBuilder<int, double>();
         foreach (CriticalTask task in study.CriticalPath.OrderByDescending(task => task.Seconds).Take(MostGains))
             gains[task.Task] = ShorteningGains.OnSchedule(job.Graph, cores, task.Task, GraphStudy.ShortenedBy, cancellation);
-        Publish(source, () => Look = look with { Gains = gains.ToImmutable() });
+        turn.Show(() => Look = look with { Gains = gains.ToImmutable() });
     }
 
     private static SchedulingEffort EffortFor(TaskGraph graph) => new() { Placements = graph.Count > LargeGraph ? 0 : 1_000_000, Seed = Seed };
-
-    /// <summary>Shows a change, unless a later order has overtaken it.</summary>
-    private void Publish(CancellationTokenSource source, Action change)
-    {
-        lock (_lock)
-        {
-            if (_running != source)
-                return;
-            change();
-        }
-
-        Changed?.Invoke();
-    }
 }

@@ -14,13 +14,15 @@ public sealed class OutlookSession(TimeProvider clock, TimeSpan rest) : IAsyncDi
     /// <summary>Long enough for the answer to be drawn first, and for the next keystroke to come.</summary>
     public static readonly TimeSpan UsualRest = TimeSpan.FromMilliseconds(300);
 
-    private readonly Lock _lock = new();
-    private CancellationTokenSource? _running;
-    private Task _work = Task.CompletedTask;
+    private readonly LatestWork _work = new();
     private PlanResult? _shown;
 
     /// <summary>Raised, on any thread, whenever something shown has changed.</summary>
-    public event Action? Changed;
+    public event Action? Changed
+    {
+        add => _work.Changed += value;
+        remove => _work.Changed -= value;
+    }
 
     /// <summary>What growth does; null before it is first known, or where there is no answer.</summary>
     public GrowthOutlook? Growth { get; private set; }
@@ -42,119 +44,42 @@ public sealed class OutlookSession(TimeProvider clock, TimeSpan rest) : IAsyncDi
     /// <param name="scaling">How its job scales.</param>
     public void Show(PlanResult result, ScalingForecast scaling)
     {
-        lock (_lock)
+        lock (_work.Gate)
         {
             if (ReferenceEquals(_shown, result))
                 return;
             _shown = result;
-            Begin(result, scaling);
+            (Progress, IsStopped) = (0, false);
+            _work.Begin(turn => WorkOut(result, scaling, turn), fault => (Fault, Progress, IsStopped) = (fault, null, true), rest: (rest, clock));
         }
     }
 
     /// <summary>Stops the work under way.</summary>
     public void Stop()
     {
-        lock (_lock)
+        lock (_work.Gate)
         {
-            _running?.Cancel();
-            _running = null;
+            _work.Drop();
             (Progress, IsStopped) = (null, true);
         }
 
-        Changed?.Invoke();
+        _work.RaiseChanged();
     }
 
     /// <summary>Completes when the work begun so far has ended.</summary>
-    public Task WhenSettledAsync()
-    {
-        lock (_lock)
-        {
-            return _work;
-        }
-    }
+    public Task WhenSettledAsync() => _work.WhenSettledAsync();
 
     /// <inheritdoc/>
-    public async ValueTask DisposeAsync()
+    public ValueTask DisposeAsync() => _work.DisposeAsync();
+
+    private void WorkOut(PlanResult result, ScalingForecast scaling, LatestWork.Turn turn)
     {
-        Changed = null;
-        Task work;
-        lock (_lock)
-        {
-            _running?.Cancel();
-            _running = null;
-            work = _work;
-        }
-
-        await work;
-    }
-
-    private void Begin(PlanResult result, ScalingForecast scaling)
-    {
-        _running?.Cancel();
-        var source = new CancellationTokenSource();
-        _running = source;
-        (Progress, IsStopped) = (0, false);
-        Task before = _work;
-        _work = Task.Run(() => WorkAsync(result, scaling, before, source));
-    }
-
-    private async Task WorkAsync(PlanResult result, ScalingForecast scaling, Task before, CancellationTokenSource source)
-    {
-        CancellationToken cancellation = source.Token;
-        try
-        {
-            if (rest > TimeSpan.Zero)
-                await Task.Delay(rest, clock, cancellation);
-            await before;
-            GrowthOutlook growth = GrowthOutlook.Of(result, scaling, cancellation);
-            Publish(source, () => Growth = growth);
-            Sensitivity? sensitivity = Sensitivity.Of(result, scaling, new Telling(this, source), cancellation);
-            Publish(source, () => (Sensitivity, Progress, Fault) = (sensitivity, null, null));
-        }
-        catch (OperationCanceledException)
-        {
-            // Overtaken by another answer, or stopped by the person.
-        }
-        catch (Exception fault)
-        {
-            Publish(source, () => (Fault, Progress, IsStopped) = (fault, null, true));
-        }
-        finally
-        {
-            lock (_lock)
-            {
-                if (_running == source)
-                    _running = null;
-            }
-
-            source.Dispose();
-        }
-    }
-
-    /// <summary>Shows a change, unless another answer has overtaken it.</summary>
-    private void Publish(CancellationTokenSource source, Action change)
-    {
-        lock (_lock)
-        {
-            if (_running != source)
-                return;
-            change();
-        }
-
-        Changed?.Invoke();
-    }
-
-    private sealed class Telling(OutlookSession session, CancellationTokenSource source) : IProgress<double>
-    {
-        private double _told;
-
+        GrowthOutlook growth = GrowthOutlook.Of(result, scaling, turn.Cancellation);
+        turn.Show(() => Growth = growth);
         // Every tenth is enough to see that it moves; each costs a redraw.
-        public void Report(double value)
-        {
-            if (value < _told + 0.1)
-                return;
-            _told = value;
-            session.Publish(source, () => session.Progress = value);
-        }
+        double told = 0;
+        IProgress<double> progress = turn.Tell<double>(share => Progress = told = share, share => share >= told + 0.1);
+        Sensitivity? sensitivity = Sensitivity.Of(result, scaling, progress, turn.Cancellation);
+        turn.Show(() => (Sensitivity, Progress, Fault) = (sensitivity, null, null));
     }
 }

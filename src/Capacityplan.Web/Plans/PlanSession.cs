@@ -43,9 +43,7 @@ public sealed class PlanSession : IAsyncDisposable
     private static readonly PlannerSettings s_asked = new() { Cores = [] };
 
     private readonly TimeProvider _clock;
-    private readonly Lock _lock = new();
-    private CancellationTokenSource? _running;
-    private Task _work = Task.CompletedTask;
+    private readonly LatestWork _work = new();
     private readonly ScalingMemory _scaled = new();
     private DraftGraph? _graph;
     private NightPlans _night = NightPlans.None;
@@ -63,7 +61,11 @@ public sealed class PlanSession : IAsyncDisposable
     }
 
     /// <summary>Raised, on any thread, whenever something shown has changed.</summary>
-    public event Action? Changed;
+    public event Action? Changed
+    {
+        add => _work.Changed += value;
+        remove => _work.Changed -= value;
+    }
 
     /// <summary>Raised, on the caller's thread, as soon as something is typed, before anything is made of it.</summary>
     public event Action<PlanDraft>? Typed;
@@ -132,7 +134,7 @@ public sealed class PlanSession : IAsyncDisposable
     /// <param name="graph">The graph.</param>
     public void TakeGraph(DraftGraph graph)
     {
-        lock (_lock)
+        lock (_work.Gate)
         {
             _graph = graph;
         }
@@ -144,7 +146,7 @@ public sealed class PlanSession : IAsyncDisposable
     /// <param name="plans">The plans.</param>
     public void TakeNight(NightPlans plans)
     {
-        lock (_lock)
+        lock (_work.Gate)
         {
             _night = plans;
         }
@@ -164,94 +166,43 @@ public sealed class PlanSession : IAsyncDisposable
     /// <summary>Stops the work under way; the last answer stands.</summary>
     public void Stop()
     {
-        lock (_lock)
+        lock (_work.Gate)
         {
-            _running?.Cancel();
-            _running = null;
-            Stage = AnswerStage.Stale;
-            Progress = null;
+            _work.Drop();
+            (Stage, Progress) = (AnswerStage.Stale, null);
         }
 
-        Changed?.Invoke();
+        _work.RaiseChanged();
     }
 
     /// <summary>Completes when the work begun so far has ended.</summary>
-    public Task WhenSettledAsync()
-    {
-        lock (_lock)
-        {
-            return _work;
-        }
-    }
+    public Task WhenSettledAsync() => _work.WhenSettledAsync();
 
     /// <inheritdoc/>
-    public async ValueTask DisposeAsync()
+    public ValueTask DisposeAsync()
     {
-        Changed = null;
         Typed = null;
-        Task work;
-        lock (_lock)
-        {
-            _running?.Cancel();
-            _running = null;
-            work = _work;
-        }
-
-        await work;
+        return _work.DisposeAsync();
     }
 
     private void Begin(TimeSpan silence)
     {
-        lock (_lock)
+        lock (_work.Gate)
         {
-            _running?.Cancel();
-            var source = new CancellationTokenSource();
-            _running = source;
-            Stage = AnswerStage.Working;
-            Progress = null;
+            (Stage, Progress) = (AnswerStage.Working, null);
             PlanDraft draft = Draft;
-            Task before = _work;
-            _work = Task.Run(() => WorkAsync(draft, silence, before, source));
+            _work.Begin(
+                turn => WorkOut(draft, turn), fault => (Fault, Stage, Progress) = (fault, AnswerStage.Stale, null), rest: (silence, _clock));
         }
     }
 
-    private async Task WorkAsync(PlanDraft draft, TimeSpan silence, Task before, CancellationTokenSource source)
+    private void WorkOut(PlanDraft draft, LatestWork.Turn turn)
     {
-        CancellationToken cancellation = source.Token;
-        try
-        {
-            if (silence > TimeSpan.Zero)
-                await Task.Delay(silence, _clock, cancellation);
-            // One piece of work at a time: the one before was told to stop and ends within milliseconds.
-            await before;
-            WorkOut(draft, source, cancellation);
-        }
-        catch (OperationCanceledException)
-        {
-            // Overtaken by a later change, which shows its own answer, or stopped by the person.
-        }
-        catch (Exception fault)
-        {
-            Publish(source, () => (Fault, Stage, Progress) = (fault, AnswerStage.Stale, null));
-        }
-        finally
-        {
-            lock (_lock)
-            {
-                if (_running == source)
-                    _running = null;
-            }
-
-            source.Dispose();
-        }
-    }
-
-    private void WorkOut(PlanDraft draft, CancellationTokenSource source, CancellationToken cancellation)
-    {
+        CancellationToken cancellation = turn.Cancellation;
         TimingsReading? known = draft.TimingsText == Reading.Draft.TimingsText ? Reading.Timings : null;
         DraftGraph? graph;
         NightPlans night;
-        lock (_lock)
+        lock (_work.Gate)
         {
             night = _night;
             graph = _graph?.IsOf(draft) == true ? _graph : Reading.Graph;
@@ -265,11 +216,11 @@ public sealed class PlanSession : IAsyncDisposable
         {
             // A file or a plan that is being read answers by itself once it has been.
             AnswerStage stage = reading.Question is PlanQuestion.GraphFile or PlanQuestion.NightPlans ? AnswerStage.Working : AnswerStage.Stale;
-            Publish(source, () => (Reading, Fault, Stage, Progress) = (reading, null, stage, null));
+            turn.Show(() => (Reading, Fault, Stage, Progress) = (reading, null, stage, null));
             return;
         }
 
-        ScalingForecast scaling = Scale(plan, source, cancellation);
+        ScalingForecast scaling = Scale(plan, turn);
         var settings = new PlannerSettings { AdviseForChoice = true };
         if (reading.WhatIfCores is { } cores && !settings.Cores.Contains(cores))
             settings = settings with { Cores = settings.Cores.Add(cores) };
@@ -277,7 +228,7 @@ public sealed class PlanSession : IAsyncDisposable
         PlanResult Ask(WhatIf levers) => levers.Evaluate(plan, catalogue, s_asked, scaling, cancellation);
         PlanResult? whatIf = reading.WhatIf is { } typed ? Ask(typed) : null;
         ImmutableArray<VariantAnswer> variants = [.. reading.Variants.Select(variant => new VariantAnswer(variant, Ask(variant.Levers)))];
-        Publish(source, () =>
+        turn.Show(() =>
         {
             (Reading, Result, WhatIf, Variants, Scaling) = (reading, result, whatIf, variants, scaling);
             (Fault, Stage, Progress) = (null, AnswerStage.Done, null);
@@ -285,33 +236,10 @@ public sealed class PlanSession : IAsyncDisposable
     }
 
     /// <summary>How the job scales; a fit that takes long says how far it is.</summary>
-    private ScalingForecast Scale(Plan plan, CancellationTokenSource source, CancellationToken cancellation)
+    private ScalingForecast Scale(Plan plan, LatestWork.Turn turn)
     {
         long started = _clock.GetTimestamp();
-        var progress = new SynchronousProgress(share =>
-        {
-            if (_clock.GetElapsedTime(started) > s_untilProgressShows)
-                Publish(source, () => Progress = share);
-        });
-        return _scaled.Of(plan, progress, cancellation);
-    }
-
-    /// <summary>Shows a change, unless a later one has overtaken it.</summary>
-    private void Publish(CancellationTokenSource source, Action change)
-    {
-        lock (_lock)
-        {
-            if (_running != source)
-                return;
-            change();
-        }
-
-        Changed?.Invoke();
-    }
-
-    /// <summary>Reports on the working thread, in order; <see cref="Progress{T}"/> would post reports that overtake each other.</summary>
-    private sealed class SynchronousProgress(Action<double> report) : IProgress<double>
-    {
-        public void Report(double value) => report(value);
+        IProgress<double> progress = turn.Tell<double>(share => Progress = share, _ => _clock.GetElapsedTime(started) > s_untilProgressShows);
+        return _scaled.Of(plan, progress, turn.Cancellation);
     }
 }

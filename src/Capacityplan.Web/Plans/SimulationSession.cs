@@ -63,15 +63,16 @@ public sealed class SimulationSession(SimulationTurns turns, SimulationMemory me
     /// <summary>A simulation that takes longer is stopped with what it has.</summary>
     private static readonly TimeSpan s_patience = TimeSpan.FromSeconds(45);
 
-    private readonly Lock _lock = new();
-    private CancellationTokenSource? _running;
-    private Task _work = Task.CompletedTask;
+    private readonly LatestWork _work = new();
     private SimulationOrder? _asked;
     private SimulationOrder? _refinedFor;
-    private bool _isDisposed;
 
     /// <summary>Raised, on any thread, whenever something shown has changed.</summary>
-    public event Action? Changed;
+    public event Action? Changed
+    {
+        add => _work.Changed += value;
+        remove => _work.Changed -= value;
+    }
 
     /// <summary>Raised, on any thread, once the runs that a forecast of a job rests on are in.</summary>
     public event Action<JobStructure, IReadOnlyList<SimulatedPool>>? Refined;
@@ -105,9 +106,9 @@ public sealed class SimulationSession(SimulationTurns turns, SimulationMemory me
     public void Show(SimulationOrder? order)
     {
         IReadOnlyList<SimulatedPool>? refined = null;
-        lock (_lock)
+        lock (_work.Gate)
         {
-            if (_isDisposed || Equals(order, _asked))
+            if (_work.IsDisposed || Equals(order, _asked))
                 return;
             bool isFirst = Order is null;
             _asked = order;
@@ -119,61 +120,43 @@ public sealed class SimulationSession(SimulationTurns turns, SimulationMemory me
 
         if (refined is not null)
             Refined?.Invoke(order!.Structure, refined);
-        Changed?.Invoke();
+        _work.RaiseChanged();
     }
 
     /// <summary>Stops the work under way; what has come in stands.</summary>
     public void Stop()
     {
-        lock (_lock)
+        lock (_work.Gate)
         {
-            if (_running is null)
+            if (!_work.Drop())
                 return;
-            _running.Cancel();
-            _running = null;
             Stage = SimulationStage.Stopped;
         }
 
-        Changed?.Invoke();
+        _work.RaiseChanged();
     }
 
     /// <summary>Goes on after a stop.</summary>
     public void Resume()
     {
-        lock (_lock)
+        lock (_work.Gate)
         {
-            if (_isDisposed || Stage != SimulationStage.Stopped)
+            if (_work.IsDisposed || Stage != SimulationStage.Stopped)
                 return;
             Begin();
         }
 
-        Changed?.Invoke();
+        _work.RaiseChanged();
     }
 
     /// <summary>Completes when the work begun so far has ended.</summary>
-    public Task WhenSettledAsync()
-    {
-        lock (_lock)
-        {
-            return _work;
-        }
-    }
+    public Task WhenSettledAsync() => _work.WhenSettledAsync();
 
     /// <inheritdoc/>
-    public async ValueTask DisposeAsync()
+    public ValueTask DisposeAsync()
     {
-        Changed = null;
         Refined = null;
-        Task work;
-        lock (_lock)
-        {
-            _isDisposed = true;
-            _running?.Cancel();
-            _running = null;
-            work = _work;
-        }
-
-        await work;
+        return _work.DisposeAsync();
     }
 
     /// <summary>Shows what is known of an order; what is not stays empty until it is simulated.</summary>
@@ -198,100 +181,74 @@ public sealed class SimulationSession(SimulationTurns turns, SimulationMemory me
 
     private void Begin()
     {
-        _running?.Cancel();
-        _running = null;
+        _work.Drop();
         if (_asked is not { } order)
         {
             Stage = SimulationStage.None;
             return;
         }
 
-        var source = new CancellationTokenSource();
-        _running = source;
         Stage = SimulationStage.InLine;
-        Task before = _work;
-        _work = Task.Run(() => WorkAsync(order, before, source));
+        // Out of patience, what has come in stands.
+        _work.Begin(
+            turn => WorkAsync(order, turn), fault => (Fault, Stage) = (fault, SimulationStage.Stopped),
+            stopped: () => Stage = SimulationStage.Stopped, rest: (rest, clock));
     }
 
-    private async Task WorkAsync(SimulationOrder order, Task before, CancellationTokenSource source)
+    private async Task WorkAsync(SimulationOrder order, LatestWork.Turn turn)
     {
-        CancellationToken overtaken = source.Token;
-        try
+        IReadOnlyList<SimulatedPool>? refined = null;
+        bool isThere = false;
+        turn.Show(() =>
         {
-            await before;
-            await Task.Delay(rest, clock, overtaken);
-            IReadOnlyList<SimulatedPool>? refined = null;
-            bool isThere = false;
-            Publish(source, () =>
-            {
-                if (order != Order || memory.LookOf(order, Seed) is not null)
-                    refined = TakeUp(order);
-                isThere = Stage == SimulationStage.Done;
-            });
-            if (refined is not null)
-                Refined?.Invoke(order.Structure, refined);
-            if (isThere)
-                return;
+            if (order != Order || memory.LookOf(order, Seed) is not null)
+                refined = TakeUp(order);
+            isThere = Stage == SimulationStage.Done;
+        });
+        if (refined is not null)
+            Refined?.Invoke(order.Structure, refined);
+        if (isThere)
+            return;
 
-            await turns.TakeAsync(
-                () =>
-                {
-                    using var patience = new CancellationTokenSource(s_patience, clock);
-                    using var either = CancellationTokenSource.CreateLinkedTokenSource(overtaken, patience.Token);
-                    Publish(source, () => Stage = SimulationStage.Working);
-                    Simulate(order, source, either.Token);
-                    return true;
-                },
-                overtaken);
-            Publish(source, () => Stage = SimulationStage.Done);
-        }
-        catch (OperationCanceledException)
-        {
-            // Out of patience, what has come in stands. Overtaken by a later order, or stopped, this changes nothing.
-            Publish(source, () => Stage = SimulationStage.Stopped);
-        }
-        catch (Exception fault)
-        {
-            Publish(source, () => (Fault, Stage) = (fault, SimulationStage.Stopped));
-        }
-        finally
-        {
-            lock (_lock)
+        await turns.TakeAsync(
+            () =>
             {
-                if (_running == source)
-                    _running = null;
-            }
-
-            source.Dispose();
-        }
+                using var patience = new CancellationTokenSource(s_patience, clock);
+                using var either = CancellationTokenSource.CreateLinkedTokenSource(turn.Cancellation, patience.Token);
+                turn.Show(() => Stage = SimulationStage.Working);
+                Simulate(order, turn, either.Token);
+                return true;
+            },
+            turn.Cancellation);
+        turn.Show(() => Stage = SimulationStage.Done);
     }
 
-    private void Simulate(SimulationOrder order, CancellationTokenSource source, CancellationToken cancellation)
+    private void Simulate(SimulationOrder order, LatestWork.Turn turn, CancellationToken cancellation)
     {
         if (!order.IsForTheJobOf(_refinedFor))
         {
             IReadOnlyList<SimulatedPool> curve = StructureSimulation.Run(
-                order.Structure, Seed, SimulationTurns.Threads, new Told<SimulationProgress>(so => Publish(source, () => Curve = so.SoFar)), cancellation);
+                order.Structure, Seed, SimulationTurns.Threads, turn.Tell<SimulationProgress>(so => Curve = so.SoFar), cancellation);
             memory.Keep(order.Structure, Seed, curve);
-            Publish(source, () => (_refinedFor, Curve) = (order, curve));
+            turn.Show(() => (_refinedFor, Curve) = (order, curve));
             if (order == _refinedFor)
                 Refined?.Invoke(order.Structure, curve);
         }
 
         IReadOnlyList<SimulatedPool> detail = PoolSimulation.Run(
             order.Structure, [order.Pool], Settings(Replicates),
-            new Told<SimulationProgress>(so => Publish(source, () => Look(so.SoFar[0]))), cancellation);
-        Publish(source, () => Look(detail[0]));
+            turn.Tell<SimulationProgress>(so => Look(so.SoFar[0])), cancellation);
+        turn.Show(() => Look(detail[0]));
         cancellation.ThrowIfCancellationRequested();
         RunPicture picture = RunPicture.Of(order.Structure, order.Pool, Seed, detail[0].TypicalReplicate, cancellation: cancellation);
-        Publish(source, () => Picture = picture);
+        turn.Show(() => Picture = picture);
         GrainCurve? grain = null;
         if (order.SplitPhase is { } phase)
         {
             grain = GrainCurve.Simulate(
                 order.Structure, phase, order.Pool, Grains((ParallelPhase)order.Structure.Phases[phase], order.Pool), Settings(SplitReplicates),
-                new Told<GrainCurve>(so => Publish(source, () => Split(so))), cancellation);
-            Publish(source, () => Split(grain));
+                turn.Tell<GrainCurve>(Split), cancellation);
+            turn.Show(() => Split(grain));
         }
 
         cancellation.ThrowIfCancellationRequested();
@@ -316,23 +273,4 @@ public sealed class SimulationSession(SimulationTurns turns, SimulationMemory me
     /// <summary>The usual split sizes and the phase's own, which may be coarser than any of them.</summary>
     private static long[] Grains(ParallelPhase phase, WorkerPool pool) =>
         [.. GrainCurve.UsualGrains(phase.Units, pool.Workers), Math.Min(phase.Grain, phase.Units)];
-
-    /// <summary>Shows a change, unless a later order has overtaken it.</summary>
-    private void Publish(CancellationTokenSource source, Action change)
-    {
-        lock (_lock)
-        {
-            if (_running != source)
-                return;
-            change();
-        }
-
-        Changed?.Invoke();
-    }
-
-    /// <summary>Reports on the working thread, in order.</summary>
-    private sealed class Told<T>(Action<T> tell) : IProgress<T>
-    {
-        public void Report(T value) => tell(value);
-    }
 }

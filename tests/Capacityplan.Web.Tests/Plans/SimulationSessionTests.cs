@@ -8,8 +8,8 @@ namespace Capacityplan.Web.Tests.Plans;
 
 public sealed class SimulationSessionTests : IDisposable
 {
-    private static readonly JobStructure s_job = Job("grid");
-    private static readonly SimulationOrder s_order = new(s_job, new WorkerPool(8), 1);
+    private static readonly SimulationOrder s_order = SimulatedJobs.Order;
+    private static readonly JobStructure s_job = s_order.Structure;
 
     private readonly SimulationTurns _turns = new();
     private readonly FakeTimeProvider _clock = new();
@@ -23,7 +23,7 @@ public sealed class SimulationSessionTests : IDisposable
 
         Assert.Equal(SimulationStage.Done, session.Stage);
         Assert.Null(session.Fault);
-        AssertWhole(session, s_order);
+        SimulatedJobs.AssertWhole(session, s_order);
     }
 
     [Fact]
@@ -32,7 +32,7 @@ public sealed class SimulationSessionTests : IDisposable
         SimulationOrder order = s_order with { Pool = new WorkerPool(24, 0.6) };
         await using SimulationSession session = await ShownAsync(order);
 
-        AssertWhole(session, order);
+        SimulatedJobs.AssertWhole(session, order);
         Assert.DoesNotContain(session.Curve, pool => pool.Pool == order.Pool);
     }
 
@@ -52,7 +52,7 @@ public sealed class SimulationSessionTests : IDisposable
 
         (JobStructure structure, IReadOnlyList<SimulatedPool> pools) = Assert.Single(told);
         Assert.Equal(s_job, structure);
-        AssertSame(StructureSimulation.Run(s_job, seed: 1, threads: 1), pools);
+        SimulatedJobs.AssertSame(StructureSimulation.Run(s_job, seed: 1, threads: 1), pools);
     }
 
     [Fact]
@@ -64,7 +64,7 @@ public sealed class SimulationSessionTests : IDisposable
         session.Changed += () => changes++;
 
         // Read anew from the same blanks, a job is another object that says the same.
-        session.Show(new SimulationOrder(Job("grid"), new WorkerPool(8), 1));
+        session.Show(new SimulationOrder(SimulatedJobs.Job("grid"), new WorkerPool(8), 1));
         await session.WhenSettledAsync();
 
         Assert.Equal(0, changes);
@@ -84,7 +84,7 @@ public sealed class SimulationSessionTests : IDisposable
             await session.WhenSettledAsync();
 
             Assert.Same(curve, session.Curve);
-            AssertWhole(session, s_order with { Pool = pool });
+            SimulatedJobs.AssertWhole(session, s_order with { Pool = pool });
         }
     }
 
@@ -102,78 +102,6 @@ public sealed class SimulationSessionTests : IDisposable
         Assert.Equal([1, 2, 4, 8, 16, 32, 63], before);
         // The second parallel phase is split coarser than a worker's even share: its own split is among those looked at.
         Assert.Equal([1, 2, 4, 8, 13, 100], session.Grain!.Points.Select(point => point.Grain));
-    }
-
-    [Fact]
-    public async Task Show_OfWhatAnotherPageSimulated_IsThereAtOnce()
-    {
-        var memory = new SimulationMemory();
-        await using SimulationSession first = Session(memory);
-        first.Show(s_order);
-        await first.WhenSettledAsync();
-
-        await using SimulationSession second = Session(memory);
-        var told = new List<IReadOnlyList<SimulatedPool>>();
-        second.Refined += (_, pools) => told.Add(pools);
-        second.Show(new SimulationOrder(Job("grid"), new WorkerPool(8), 1));
-
-        Assert.Equal(SimulationStage.Done, second.Stage);
-        AssertWhole(second, s_order);
-        Assert.Same(first.Curve, Assert.Single(told));
-        Assert.Same(first.Picture, second.Picture);
-    }
-
-    [Fact]
-    public async Task Show_OfAJobAnotherPageSimulatedOnAnotherPool_TakesItsCurveAndLooksItself()
-    {
-        var memory = new SimulationMemory();
-        await using SimulationSession first = Session(memory);
-        first.Show(s_order);
-        await first.WhenSettledAsync();
-
-        await using SimulationSession second = Session(memory);
-        SimulationOrder order = s_order with { Pool = new WorkerPool(5) };
-        second.Show(order);
-        Assert.Same(first.Curve, second.Curve);
-        Assert.Null(second.Detail);
-        await second.WhenSettledAsync();
-
-        AssertWhole(second, order);
-    }
-
-    [Fact]
-    public async Task Memory_KeepsTheJobsUsedLast()
-    {
-        await using SimulationSession session = await ShownAsync(s_order);
-        var memory = new SimulationMemory();
-        for (int job = 0; job < SimulationMemory.Jobs; job++)
-            memory.Keep(Job($"job {job}"), 1, session.Curve);
-        Assert.Same(session.Curve, memory.CurveOf(Job("job 0"), 1));
-        Assert.Null(memory.CurveOf(Job("job 0"), 2));
-
-        memory.Keep(Job("one more"), 1, session.Curve);
-
-        Assert.NotNull(memory.CurveOf(Job("job 0"), 1));
-        Assert.Null(memory.CurveOf(Job("job 1"), 1));
-        Assert.NotNull(memory.CurveOf(Job("one more"), 1));
-    }
-
-    [Fact]
-    public async Task Memory_KeepsTheLooksAtAJobTakenLast()
-    {
-        await using SimulationSession session = await ShownAsync(s_order);
-        var memory = new SimulationMemory();
-        SimulatedLook On(int workers) => new(s_order with { Pool = new WorkerPool(workers) }, session.Detail!, session.Picture!, session.Grain);
-        memory.Keep(On(1), 1);
-        Assert.Null(memory.LookOf(On(1).Order, 1));
-
-        memory.Keep(s_job, 1, session.Curve);
-        for (int workers = 1; workers <= SimulationMemory.LooksOfAJob + 1; workers++)
-            memory.Keep(On(workers), 1);
-
-        Assert.Null(memory.LookOf(On(1).Order, 1));
-        Assert.NotNull(memory.LookOf(On(2).Order, 1));
-        Assert.Null(memory.LookOf(On(2).Order with { SplitPhase = 2 }, 1));
     }
 
     [Fact]
@@ -195,7 +123,7 @@ public sealed class SimulationSessionTests : IDisposable
         }
 
         await session.WhenSettledAsync();
-        AssertWhole(session, s_order with { Pool = new WorkerPool(5) });
+        SimulatedJobs.AssertWhole(session, s_order with { Pool = new WorkerPool(5) });
     }
 
     [Fact]
@@ -221,19 +149,19 @@ public sealed class SimulationSessionTests : IDisposable
     {
         await using SimulationSession session = await ShownAsync(s_order);
 
-        session.Show(anotherBetween ? s_order with { Structure = Job("contour") } : null);
+        session.Show(anotherBetween ? s_order with { Structure = SimulatedJobs.Job("contour") } : null);
         session.Show(s_order);
         await session.WhenSettledAsync();
 
         Assert.Null(session.Fault);
         Assert.Equal(SimulationStage.Done, session.Stage);
-        AssertWhole(session, s_order);
+        SimulatedJobs.AssertWhole(session, s_order);
     }
 
     [Fact]
     public async Task Show_OfAnotherJobMeanwhile_DropsTheFirst()
     {
-        SimulationOrder other = s_order with { Structure = Job("contour") };
+        SimulationOrder other = s_order with { Structure = SimulatedJobs.Job("contour") };
         await using SimulationSession session = Session();
         var told = new List<JobStructure>();
         session.Refined += (structure, _) => told.Add(structure);
@@ -249,7 +177,7 @@ public sealed class SimulationSessionTests : IDisposable
         Assert.Equal([other.Structure], told);
         Assert.Equal(other, session.Order);
         Assert.Equal(SimulationStage.Done, session.Stage);
-        AssertWhole(session, other);
+        SimulatedJobs.AssertWhole(session, other);
     }
 
     [Fact]
@@ -262,7 +190,7 @@ public sealed class SimulationSessionTests : IDisposable
         await session.WhenSettledAsync();
 
         Assert.Equal(SimulationStage.Done, session.Stage);
-        AssertWhole(session, s_order with { Pool = new WorkerPool(39) });
+        SimulatedJobs.AssertWhole(session, s_order with { Pool = new WorkerPool(39) });
     }
 
     [Fact]
@@ -297,7 +225,7 @@ public sealed class SimulationSessionTests : IDisposable
 
         Assert.Null(session.Fault);
         Assert.Equal(SimulationStage.Done, session.Stage);
-        AssertWhole(session, s_order);
+        SimulatedJobs.AssertWhole(session, s_order);
     }
 
     [Fact]
@@ -324,7 +252,7 @@ public sealed class SimulationSessionTests : IDisposable
         session.Resume();
         await session.WhenSettledAsync();
         Assert.Null(session.Fault);
-        AssertWhole(session, s_order);
+        SimulatedJobs.AssertWhole(session, s_order);
     }
 
     [Fact]
@@ -373,7 +301,7 @@ public sealed class SimulationSessionTests : IDisposable
         session.Show(s_order);
         await session.WhenSettledAsync();
         Assert.Null(session.Fault);
-        AssertWhole(session, s_order);
+        SimulatedJobs.AssertWhole(session, s_order);
     }
 
     [Fact]
@@ -397,7 +325,7 @@ public sealed class SimulationSessionTests : IDisposable
         await Task.WhenAll([.. held, one.WhenSettledAsync(), other.WhenSettledAsync()]);
         Assert.Equal(SimulationStage.Done, one.Stage);
         Assert.Equal(SimulationStage.Done, other.Stage);
-        AssertSame(one.Curve, other.Curve);
+        SimulatedJobs.AssertSame(one.Curve, other.Curve);
     }
 
     [Fact]
@@ -459,38 +387,14 @@ public sealed class SimulationSessionTests : IDisposable
     [Fact]
     public void Orders_AreEqual_WhereTheyAskForTheSame()
     {
-        var same = new SimulationOrder(Job("grid"), new WorkerPool(8), 1);
+        var same = new SimulationOrder(SimulatedJobs.Job("grid"), new WorkerPool(8), 1);
 
         Assert.Equal(s_order, same);
         Assert.Equal(s_order.GetHashCode(), same.GetHashCode());
         Assert.NotEqual(s_order, s_order with { Pool = new WorkerPool(8, 0.5) });
         Assert.NotEqual(s_order, s_order with { SplitPhase = null });
-        Assert.NotEqual(s_order, s_order with { Structure = Job("other") });
+        Assert.NotEqual(s_order, s_order with { Structure = SimulatedJobs.Job("other") });
         Assert.False(s_order.IsForTheJobOf(null));
-    }
-
-    private static JobStructure Job(string name) => new(
-    [
-        new SerialPhase("read", 2e-3),
-        new ParallelPhase(name, 500, new ExponentialSizes(1e-4)),
-        new ParallelPhase("tiles", 100, new UniformSizes(1e-5, 3e-4), 100),
-    ]);
-
-    /// <summary>All runs are in, and they are those of the simulation itself.</summary>
-    private static void AssertWhole(SimulationSession session, SimulationOrder order)
-    {
-        var settings = new SimulationSettings { Replicates = SimulationSession.Replicates, Seed = 1, Threads = 1 };
-        AssertSame(StructureSimulation.Run(order.Structure, seed: 1, threads: 1), session.Curve);
-        AssertSame(PoolSimulation.Run(order.Structure, [order.Pool], settings), [session.Detail!]);
-        Assert.Equal(order.Pool, session.Picture!.Pool);
-        Assert.Equal(session.Detail!.Runs[session.Detail.TypicalReplicate], session.Picture.Run);
-        Assert.Equal(SimulationSession.SplitReplicates, session.Grain!.Completed);
-    }
-
-    private static void AssertSame(IReadOnlyList<SimulatedPool> expected, IReadOnlyList<SimulatedPool> actual)
-    {
-        Assert.Equal(expected.Select(pool => pool.Pool), actual.Select(pool => pool.Pool));
-        Assert.Equal(expected.SelectMany(pool => pool.Runs), actual.SelectMany(pool => pool.Runs));
     }
 
     /// <summary>Waits until nothing that an event began is under way either.</summary>
@@ -512,7 +416,7 @@ public sealed class SimulationSessionTests : IDisposable
         },
         CancellationToken.None);
 
-    private SimulationSession Session(SimulationMemory? memory = null) => new(_turns, memory ?? new(), _clock, TimeSpan.Zero);
+    private SimulationSession Session() => new(_turns, new(), _clock, TimeSpan.Zero);
 
     private async Task<SimulationSession> ShownAsync(SimulationOrder order)
     {
