@@ -1,3 +1,5 @@
+using System.Runtime.CompilerServices;
+
 namespace Capacityplan.Core.Graphs;
 
 /// <summary>
@@ -24,6 +26,7 @@ internal sealed class EdgeLists
     private int Tasks => _parentStart.Length - 1;
 
     /// <summary>Sorts edges by counting, in time proportional to tasks and edges, and drops those given twice.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public static EdgeLists Of(int tasks, ReadOnlySpan<int> parents, ReadOnlySpan<int> children)
     {
         int[] parentStart = Starts(tasks, children);
@@ -72,6 +75,7 @@ internal sealed class EdgeLists
 
     /// <summary>All tasks, parents before children; null where there is a cycle, which is then given.</summary>
     /// <remarks>A. B. Kahn, "Topological sorting of large networks", Communications of the ACM 5(11), 1962.</remarks>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public int[]? Order(out int[] cycle)
     {
         int[] order = new int[Tasks];
@@ -124,6 +128,7 @@ internal sealed class EdgeLists
         return [.. cycle[first..], .. cycle[..first]];
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static int[] Starts(int tasks, ReadOnlySpan<int> ends)
     {
         int[] starts = new int[tasks + 1];

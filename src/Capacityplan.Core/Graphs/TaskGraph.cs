@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using System.Globalization;
+using System.Runtime.CompilerServices;
 using System.Runtime.InteropServices;
 using Capacityplan.Core.Jobs;
 using Capacityplan.Core.Laws;
@@ -201,6 +202,7 @@ public sealed class TaskGraph
         return span;
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private int ReachForwards()
     {
         int[] level = new int[Count];
@@ -223,6 +225,7 @@ public sealed class TaskGraph
         return most;
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private double ReachBackwards()
     {
         double span = 0;

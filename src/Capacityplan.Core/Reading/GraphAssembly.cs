@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using System.Globalization;
+using System.Runtime.CompilerServices;
 using System.Runtime.InteropServices;
 using Capacityplan.Core.Graphs;
 
@@ -26,7 +27,6 @@ internal sealed class GraphAssembly(GraphFindings findings)
     private readonly List<double> _seconds = [];
     // The last task a name was named by as a parent, from 1: naming it again there is worth a note.
     private readonly List<int> _namedBy = [];
-    private readonly List<bool> _hasEdge = [];
     // By task: its name's number.
     private readonly List<int> _tasks = [];
     // By edge, in numbers of names.
@@ -126,7 +126,6 @@ internal sealed class GraphAssembly(GraphFindings findings)
         _task.Add(-1);
         _seconds.Add(double.NaN);
         _namedBy.Add(0);
-        _hasEdge.Add(false);
         return number;
     }
 
@@ -159,6 +158,7 @@ internal sealed class GraphAssembly(GraphFindings findings)
 
     public TextSpan At(int name) => _met[name];
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public void Edge(int parent, int child, TextSpan at)
     {
         if (_namedBy[parent] == child + 1)
@@ -168,8 +168,6 @@ internal sealed class GraphAssembly(GraphFindings findings)
         }
 
         _namedBy[parent] = child + 1;
-        _hasEdge[parent] = true;
-        _hasEdge[child] = true;
         if (_parents.Count == TaskGraph.MostEdges)
         {
             Fill(GraphFinding.TooManyEdges, at);
@@ -211,12 +209,14 @@ internal sealed class GraphAssembly(GraphFindings findings)
     }
 
     /// <summary>The graph; null where anything is wrong.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public TaskGraph? Complete()
     {
+        bool[]? hasEdge = null;
         for (int name = 0; name < _names.Count && !IsFull; name++)
         {
             if (_task[name] < 0)
-                findings.Add(_hasEdge[name] ? GraphFinding.UnknownParent : GraphFinding.MeasuredOnly, _met[name], _names[name]);
+                findings.Add((hasEdge ??= HaveEdges())[name] ? GraphFinding.UnknownParent : GraphFinding.MeasuredOnly, _met[name], _names[name]);
             else if (!HasSeconds(name) && !findings.HasError)
                 findings.Add(GraphFinding.NoDuration, _met[name], _names[name]);
         }
@@ -246,6 +246,17 @@ internal sealed class GraphAssembly(GraphFindings findings)
         }
 
         return Build(ids, seconds, parents, children, task => ids[task], task => _met[_tasks[task]], findings);
+    }
+
+    // By name: whether an edge begins or ends there.
+    private bool[] HaveEdges()
+    {
+        bool[] hasEdge = new bool[_names.Count];
+        foreach (int parent in _parents)
+            hasEdge[parent] = true;
+        foreach (int child in _children)
+            hasEdge[child] = true;
+        return hasEdge;
     }
 
     /// <summary>The graph of tasks that have numbers; null where they take no time at all or wait in a circle.</summary>

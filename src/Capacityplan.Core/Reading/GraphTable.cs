@@ -1,4 +1,5 @@
 using System.Buffers;
+using System.Runtime.CompilerServices;
 using Capacityplan.Core.Graphs;
 
 namespace Capacityplan.Core.Reading;
@@ -103,6 +104,7 @@ internal sealed class GraphTable
         _openLength += text.Length;
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void Row(ReadOnlySpan<char> text, int line)
     {
         if (text.IsWhiteSpace())
@@ -138,6 +140,7 @@ internal sealed class GraphTable
         Task(source, _columns, line);
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void Task(ReadOnlySpan<char> source, GraphColumns columns, int line)
     {
         for (int i = columns.Count; i < _count; i++)
@@ -194,6 +197,7 @@ internal sealed class GraphTable
         return source.Slice(_fields[column].Start, _fields[column].Length);
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void SplitPlain(ReadOnlySpan<char> text, int line)
     {
         _count = 0;

@@ -1,5 +1,6 @@
 using System.Buffers;
 using System.Globalization;
+using System.Runtime.CompilerServices;
 using System.Runtime.InteropServices;
 using System.Text;
 using System.Text.Json;
@@ -11,7 +12,7 @@ namespace Capacityplan.Core.Reading;
 /// A workflow trace in WfFormat JSON, schema 1.5: tasks with parents and children under workflow.specification, their run times
 /// under workflow.execution, joined by id. Everything else is passed over.
 /// </summary>
-internal sealed class WorkflowTrace
+internal sealed partial class WorkflowTrace
 {
     // One text may be a command with all its arguments, never as long as this.
     private const int LongestToken = 1 << 26;
@@ -41,6 +42,8 @@ internal sealed class WorkflowTrace
     private int _length;
     private JsonReaderState _state;
     private string _property = "";
+    // Where in _bytes the JSON reader began, which counts from there.
+    private int _from;
     // How far line and column have been counted, in _bytes.
     private int _placed;
     private int _line = 1;
@@ -140,30 +143,50 @@ internal sealed class WorkflowTrace
         }
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void Read(bool isEnd)
     {
         if (IsFull)
             return;
+        _from = 0;
         var reader = new Utf8JsonReader(_bytes.AsSpan(0, _length), isEnd, _state);
         try
         {
             while (!IsFull && reader.Read())
+            {
                 Token(ref reader);
+                if (reader.TokenType is not (JsonTokenType.StartArray or JsonTokenType.StartObject))
+                    continue;
+                int at = _from + (int)reader.BytesConsumed;
+                int end = _parts[^1] switch
+                {
+                    Part.Task or Part.Run => PlainObjects(at),
+                    Part.Parents => PlainNames(at, _taskParents),
+                    Part.Children => PlainNames(at, _taskChildren),
+                    _ => -1,
+                };
+                if (end < 0)
+                    continue;
+                // What the JSON reader sees is a task without properties, or a list without names.
+                _state = reader.CurrentState;
+                _from = end;
+                reader = new Utf8JsonReader(_bytes.AsSpan(_from, _length - _from), isEnd, _state);
+            }
         }
         catch (JsonException)
         {
-            Break(isEnd, (int)reader.BytesConsumed);
+            Break(isEnd, _from + (int)reader.BytesConsumed);
             return;
         }
         catch (InvalidOperationException)
         {
             // Half of a surrogate pair, written as an escape: no character at all.
-            Break(false, (int)reader.TokenStartIndex);
+            Break(false, _from + (int)reader.TokenStartIndex);
             return;
         }
 
         _state = reader.CurrentState;
-        int consumed = (int)reader.BytesConsumed;
+        int consumed = _from + (int)reader.BytesConsumed;
         Place(consumed);
         _bytes.AsSpan(consumed, _length - consumed).CopyTo(_bytes);
         _length -= consumed;
@@ -201,17 +224,9 @@ internal sealed class WorkflowTrace
         return new TextSpan(_line, _column, length);
     }
 
-    // Most of what is passed is short, where a loop is faster than a call.
-    private static int CharCount(ReadOnlySpan<byte> utf8)
-    {
-        if (utf8.Length > 64)
-            return Encoding.UTF8.GetCharCount(utf8);
-        int count = 0;
-        foreach (byte one in utf8)
-            count += (one & 0xC0) == 0x80 ? 0 : one >= 0xF0 ? 2 : 1;
-        return count;
-    }
+    private static int CharCount(ReadOnlySpan<byte> utf8) => Ascii.IsValid(utf8) ? utf8.Length : Encoding.UTF8.GetCharCount(utf8);
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void Token(ref Utf8JsonReader reader)
     {
         switch (reader.TokenType)
@@ -222,12 +237,14 @@ internal sealed class WorkflowTrace
             case JsonTokenType.StartObject or JsonTokenType.StartArray:
                 _parts.Add(Inside(reader.TokenType == JsonTokenType.StartObject));
                 if (_parts[^1] is Part.Task or Part.Run)
-                    Begin(Place((int)reader.TokenStartIndex));
+                    Begin(Place(_from + (int)reader.TokenStartIndex));
                 break;
             case JsonTokenType.EndObject or JsonTokenType.EndArray:
                 Part ended = _parts[^1];
                 _parts.RemoveAt(_parts.Count - 1);
-                if (ended == Part.Task)
+                if (_hasEnded)
+                    _hasEnded = false;
+                else if (ended == Part.Task)
                     EndTask();
                 else if (ended == Part.Run)
                     EndRun();
@@ -269,6 +286,7 @@ internal sealed class WorkflowTrace
         };
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void Value(ref Utf8JsonReader reader)
     {
         if (_parts.Count == 0)
@@ -316,40 +334,6 @@ internal sealed class WorkflowTrace
         }
     }
 
-    // A name is met far more often than it is new, and only where it is new does it matter where it stands. -1 where there is none.
-    private int Named(ref Utf8JsonReader reader)
-    {
-        if (!reader.ValueIsEscaped && reader.TokenType is JsonTokenType.String or JsonTokenType.Number
-            && GraphAssembly.PlainNumber(reader.ValueSpan) is >= 0 and var plain && _assembly.Known(plain) is >= 0 and var number)
-        {
-            return number;
-        }
-
-        ReadOnlySpan<char> word = Word(ref reader);
-        if (word.IsEmpty)
-            return -1;
-        return _assembly.Known(word) is >= 0 and var known ? known : _assembly.Name(word, At(ref reader));
-    }
-
-    private TextSpan At(ref Utf8JsonReader reader) =>
-        Place((int)reader.TokenStartIndex, reader.TokenType == JsonTokenType.String ? reader.ValueSpan.Length + 2 : reader.ValueSpan.Length);
-
-    // Empty where the value is neither text nor number.
-    private ReadOnlySpan<char> Word(ref Utf8JsonReader reader)
-    {
-        if (_word.Length < reader.ValueSpan.Length)
-            _word = new char[2 * reader.ValueSpan.Length];
-        switch (reader.TokenType)
-        {
-            case JsonTokenType.String:
-                return _word.AsSpan(0, reader.CopyString(_word));
-            case JsonTokenType.Number:
-                return _word.AsSpan(0, Encoding.ASCII.GetChars(reader.ValueSpan, _word));
-            default:
-                return [];
-        }
-    }
-
     private void Begin(TextSpan at)
     {
         _name = -1;
@@ -360,6 +344,7 @@ internal sealed class WorkflowTrace
         _taskChildren.Clear();
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void EndTask()
     {
         if (_name < 0)
@@ -378,6 +363,7 @@ internal sealed class WorkflowTrace
         }
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void EndRun()
     {
         if (_name < 0)
