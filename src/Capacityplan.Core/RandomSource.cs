@@ -1,4 +1,5 @@
 using System.Numerics;
+using System.Runtime.CompilerServices;
 
 namespace Capacityplan.Core;
 
@@ -42,6 +43,7 @@ public sealed class RandomSource
     }
 
     /// <summary>64 random bits.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     public ulong NextBits()
     {
         unchecked

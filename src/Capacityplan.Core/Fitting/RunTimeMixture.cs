@@ -19,7 +19,7 @@ public sealed class RunTimeMixture
     private const int MostSteps = 60;
 
     /// <summary>So many standard deviations past its median a run is taken to be certain.</summary>
-    private const double Certain = 9;
+    private const double Certain = NormalTable.Certain;
 
     private readonly double[] _logSeconds;
     private readonly double[] _weights;
@@ -82,18 +82,18 @@ public sealed class RunTimeMixture
             return 0;
         // So far past every draw only the rounding of the weights keeps the sum from 1, which a target may come as near to.
         double logSeconds = Log(seconds);
-        return logSeconds > _logSeconds[^1] + Certain * _logNoise ? 1 : Cdf(logSeconds, out _);
+        return logSeconds > _logSeconds[^1] + Certain * _logNoise ? 1 : Cdf(logSeconds);
     }
 
     /// <summary><see cref="ChanceWithin"/> to within 0.00002, from a table: for questions asked thousands of times.</summary>
-    /// <param name="seconds">Seconds, not NaN.</param>
-    internal double NearChanceWithin(double seconds)
+    /// <param name="logSeconds">Natural logarithm of the time in seconds, not NaN; negative infinity for no time.</param>
+    internal double NearChanceWithin(double logSeconds)
     {
         // Bins coarser than usual leave a curve that the table would not follow.
-        if (seconds <= 0 || _width > 1.001 * _logNoise / BinsToNoise)
-            return ChanceWithin(seconds);
+        if (_width > 1.001 * _logNoise / BinsToNoise)
+            return ChanceWithin(Exp(logSeconds));
         Tabulate();
-        double place = (Log(seconds) - _logSeconds[0]) / _width + Reach;
+        double place = (logSeconds - _logSeconds[0]) / _width + Reach;
         if (!(place > 0))
             return 0;
         if (place >= _chances!.Length - 1)
@@ -153,12 +153,12 @@ public sealed class RunTimeMixture
         // Newton from the normal of the same mean and variance, falling back on halving the bracket.
         for (int step = 0; step < MostSteps; step++)
         {
-            double off = Cdf(at, out double density) - share;
+            double off = Cdf(at) - share;
             if (off < 0)
                 low = at;
             else
                 high = at;
-            double next = at - off / density;
+            double next = at - off / Density(at);
             if (!(next > low && next < high))
                 next = 0.5 * (low + high);
             double moved = Abs(next - at);
@@ -175,21 +175,28 @@ public sealed class RunTimeMixture
     /// <returns>Seconds.</returns>
     public Band Band(double share) => new(Quantile(0.5), Quantile((1 - share) / 2), Quantile((1 + share) / 2));
 
-    private double Cdf(double logSeconds, out double density)
+    private double Cdf(double logSeconds)
     {
         double sum = 0;
-        density = 0;
         for (int bin = 0; bin < _logSeconds.Length; bin++)
         {
-            if (_weights[bin] <= 0)
-                continue;
+            if (_weights[bin] > 0)
+                sum += _weights[bin] * NormalTable.ChanceWithin((logSeconds - _logSeconds[bin]) / _logNoise);
+        }
+
+        return Clamp(sum, 0, 1);
+    }
+
+    private double Density(double logSeconds)
+    {
+        double density = 0;
+        for (int bin = 0; bin < _logSeconds.Length; bin++)
+        {
             double z = (logSeconds - _logSeconds[bin]) / _logNoise;
-            sum += _weights[bin] * StandardNormal(z);
             density += _weights[bin] * Exp(-0.5 * z * z);
         }
 
-        density /= _logNoise * Constants.Sqrt2Pi;
-        return Clamp(sum, 0, 1);
+        return density / (_logNoise * Constants.Sqrt2Pi);
     }
 
     /// <summary>The cumulative standard normal distribution.</summary>

@@ -24,7 +24,7 @@ public abstract record HourlyPurchase : PurchaseOption
         if (increments > 1e15)
             return Math.Max(MinimumSeconds, usedSeconds);
         double whole = Math.Round(increments);
-        if (Math.Abs(increments - whole) > 1e-9 * Math.Max(1, whole))
+        if (whole == 0 || Math.Abs(increments - whole) > 1e-9 * whole)
             whole = Math.Ceiling(increments);
         return Math.Max(MinimumSeconds, whole * IncrementSeconds);
     }

@@ -1,3 +1,4 @@
+using System.Buffers;
 using static System.Math;
 
 namespace Capacityplan.Core.Machines;
@@ -5,7 +6,11 @@ namespace Capacityplan.Core.Machines;
 /// <summary>A run time and how likely it is.</summary>
 /// <param name="Share">Its chance; above 0, all of a set add up to 1.</param>
 /// <param name="Seconds">The time, seconds.</param>
-internal readonly record struct WeighedSeconds(double Share, double Seconds);
+internal readonly record struct WeighedSeconds(double Share, double Seconds)
+{
+    /// <summary>Natural logarithm of the time, which chances are asked for by; negative infinity for no time.</summary>
+    public double LogSeconds { get; } = Log(Seconds);
+}
 
 /// <summary>
 /// Simulates interrupted runs: how long a run takes whose time without interruptions is known, and the longest run that is
@@ -46,13 +51,18 @@ internal sealed class InterruptedRuns
     private const ulong Purpose = 0x49_6E_74_65_72_72_75_70;
 
     private readonly int _seed;
+    private readonly double _tau;
+    private readonly double _d;
     private readonly Dictionary<double, WeighedSeconds[]> _known = [];
     private readonly Dictionary<double, WeighedSeconds[]> _about = [];
+    private double _longestDrawn;
+    private double _shortestNotDrawn = double.PositiveInfinity;
 
     public InterruptedRuns(Interruptions interruptions, int seed)
     {
         Interruptions = interruptions;
         _seed = seed;
+        (_tau, _d) = (interruptions.IntervalSeconds ?? double.PositiveInfinity, interruptions.CheckpointSeconds ?? 0);
     }
 
     public Interruptions Interruptions { get; }
@@ -93,27 +103,23 @@ internal sealed class InterruptedRuns
         double within = Min(seconds, MostInterruptions * mean);
         int nights = (int)Clamp(MostDrawn / (1 + within / mean), LeastNights, Nights) / Layers * Layers;
         RandomSource random = Source(0);
-        double[] best = new double[nights];
+        double[] rented = ArrayPool<double>.Shared.Rent(nights);
+        Span<double> best = rented.AsSpan(0, nights);
         for (int night = 0; night < nights; night++)
         {
             double layer = (night + random.NextUniform()) / nights;
             best[night] = Stretched(LongestOf(FirstInterruption(layer * interrupted), within, random), within, seconds);
         }
 
-        Array.Sort(best);
-        var longest = new List<WeighedSeconds>(Layers + 1);
-        int each = nights / Layers;
+        Span<double> means = stackalloc double[Layers];
+        Ranks.LayerMeans(best, means);
+        var longest = new WeighedSeconds[interrupted < 1 ? Layers + 1 : Layers];
         for (int layer = 0; layer < Layers; layer++)
-        {
-            double sum = 0;
-            for (int night = layer * each; night < (layer + 1) * each; night++)
-                sum += best[night];
-            longest.Add(new(interrupted / Layers, sum / each));
-        }
-
+            longest[layer] = new(interrupted / Layers, means[layer]);
+        ArrayPool<double>.Shared.Return(rented);
         if (interrupted < 1)
-            longest.Add(new(1 - interrupted, whole));
-        return [.. longest];
+            longest[Layers] = new(1 - interrupted, whole);
+        return longest;
     }
 
     /// <summary>Random numbers for a set of nights.</summary>
@@ -122,7 +128,11 @@ internal sealed class InterruptedRuns
 
     /// <summary>When the first interruption comes that a share of nights have had by then, seconds.</summary>
     /// <param name="share">From 0 to below 1.</param>
-    public double FirstInterruption(double share) => -Interruptions.MeanSecondsBetween * LogOfOneLess(share);
+    public double FirstInterruption(double share) => Interruptions.MeanSecondsBetween * MeansUntil(share);
+
+    /// <summary>The same as a multiple of the mean time between interruptions, which does not depend on how often they come.</summary>
+    /// <param name="share">From 0 to below 1.</param>
+    public static double MeansUntil(double share) => -LogOfOneLess(share);
 
     /// <summary>Seconds a run takes in one night.</summary>
     /// <param name="uninterruptedSeconds">Its time without interruptions, seconds; above 0.</param>
@@ -131,41 +141,85 @@ internal sealed class InterruptedRuns
     /// <returns>Seconds, perhaps infinite.</returns>
     public double FinishSeconds(double uninterruptedSeconds, double firstInterruption, RandomSource random)
     {
-        double mean = Interruptions.MeanSecondsBetween, tau = Interruptions.IntervalSeconds ?? double.PositiveInfinity;
-        double d = Interruptions.CheckpointSeconds ?? 0;
-        if (Needed(uninterruptedSeconds) <= firstInterruption)
-            return Needed(uninterruptedSeconds);
-        double expected = Interruptions.ExpectedSeconds(uninterruptedSeconds);
-        if (!(expected <= MostInterruptions * mean))
+        double needed = Needed(uninterruptedSeconds);
+        if (needed <= firstInterruption)
+            return needed;
+        if (!IsDrawn(uninterruptedSeconds))
+        {
+            double expected = Interruptions.ExpectedSeconds(uninterruptedSeconds);
             return Interruptions.CheckpointSeconds is null ? expected * random.NextExponential() : expected;
+        }
+
         double start = 0, next = firstInterruption, saved = 0;
         while (true)
         {
-            double needed = Needed(uninterruptedSeconds - saved);
             if (start + needed <= next)
                 return start + needed;
-            if (next > start && tau < double.PositiveInfinity)
-                saved += Floor((next - start) / (tau + d)) * tau;
-            start = next + Interruptions.RestartSeconds;
-            next += mean * random.NextExponential();
-        }
+            if (next > start && _tau < double.PositiveInfinity)
+            {
+                saved += Floor((next - start) / (_tau + _d)) * _tau;
+                needed = Needed(uninterruptedSeconds - saved);
+            }
 
-        double Needed(double work) => work + (tau < double.PositiveInfinity ? d * Interruptions.CheckpointsIn(work, tau) : 0);
+            start = next + Interruptions.RestartSeconds;
+            next += Interruptions.MeanSecondsBetween * random.NextExponential();
+        }
+    }
+
+    /// <summary>Seconds that runs take, a night each, as <see cref="FinishSeconds(double, double, RandomSource)"/> gives them.</summary>
+    /// <param name="uninterruptedSeconds">Their times without interruptions, each to be multiplied by the factor; seconds, above 0.</param>
+    /// <param name="factor">Above 0.</param>
+    /// <param name="meansUntilFirst">When the first interruption of each comes, as a multiple of the mean time between them.</param>
+    /// <param name="random">Gives the others.</param>
+    /// <param name="finished">Receives seconds, none above a limit.</param>
+    /// <param name="most">The limit, seconds.</param>
+    public void FinishSeconds(
+        ReadOnlySpan<double> uninterruptedSeconds, double factor, ReadOnlySpan<double> meansUntilFirst, RandomSource random, Span<double> finished, double most)
+    {
+        double mean = Interruptions.MeanSecondsBetween;
+        for (int night = 0; night < finished.Length; night++)
+        {
+            double work = uninterruptedSeconds[night] * factor, first = mean * meansUntilFirst[night];
+            // Most nights, where interruptions are rare, have none.
+            double needed = Needed(work);
+            finished[night] = Min(most, needed <= first ? needed : FinishSeconds(work, first, random));
+        }
+    }
+
+    /// <summary>Seconds of a run without a break, its checkpoints included.</summary>
+    private double Needed(double work) => _tau < double.PositiveInfinity ? work + _d * Interruptions.CheckpointsIn(work, _tau) : work;
+
+    /// <summary>True where a run has few enough interruptions to be drawn one by one. Longer runs have more, so that of all those
+    /// asked for only the longest drawn and the shortest not drawn are worked out.</summary>
+    private bool IsDrawn(double uninterruptedSeconds)
+    {
+        if (uninterruptedSeconds <= _longestDrawn)
+            return true;
+        if (uninterruptedSeconds >= _shortestNotDrawn)
+            return false;
+        bool isDrawn = Interruptions.ExpectedSeconds(uninterruptedSeconds) <= MostInterruptions * Interruptions.MeanSecondsBetween;
+        if (isDrawn)
+            _longestDrawn = uninterruptedSeconds;
+        else
+            _shortestNotDrawn = uninterruptedSeconds;
+        return isDrawn;
     }
 
     private double LongestOf(double firstInterruption, double within, RandomSource random)
     {
+        double mean = Interruptions.MeanSecondsBetween, restart = Interruptions.RestartSeconds;
         double start = 0, next = firstInterruption, saved = 0, best = 0;
         while (start < within)
         {
             if (next > start)
             {
-                best = Max(best, saved + Progress(Min(next, within) - start, out double kept));
+                double done = saved + Progress((next < within ? next : within) - start, out double kept);
                 saved += kept;
+                best = done > best ? done : best;
             }
 
-            start = next + Interruptions.RestartSeconds;
-            next += Interruptions.MeanSecondsBetween * random.NextExponential();
+            start = next + restart;
+            next += mean * random.NextExponential();
         }
 
         return best;
@@ -175,12 +229,11 @@ internal sealed class InterruptedRuns
     private double Progress(double seconds, out double saved)
     {
         saved = 0;
-        if (Interruptions.IntervalSeconds is not { } tau)
+        if (double.IsPositiveInfinity(_tau))
             return seconds;
-        double period = tau + Interruptions.CheckpointSeconds!.Value;
-        double periods = Floor(seconds / period);
-        saved = periods * tau;
-        return saved + Min(seconds - periods * period, tau);
+        double periods = Floor(seconds / (_tau + _d)), rest = seconds - periods * (_tau + _d);
+        saved = periods * _tau;
+        return saved + (rest < _tau ? rest : _tau);
     }
 
     /// <summary>What was done in a part of the time, carried on to all of it.</summary>

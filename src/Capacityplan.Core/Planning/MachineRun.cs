@@ -9,54 +9,28 @@ namespace Capacityplan.Core.Planning;
 internal sealed class MachineRun
 {
     private readonly ScalingForecast _scaling;
+    private readonly RunsOnCores _runs;
     private readonly double _speed;
-    private readonly double _sizeExponent;
-    private readonly double[] _drawSeconds;
-    private readonly double[]? _heavySeconds;
-    private readonly RunTimeMixture _run;
-    private readonly RunTimeMixture? _heavyRun;
-    private readonly double _logNoise;
+    private readonly double _logSpeed;
     private readonly (NightKind Night, double LogTime)[] _kinds;
     private readonly InterruptedRuns? _interrupted;
-    private readonly Lazy<RunSample> _sample;
-    private readonly Lazy<RunSample>? _heavySample;
 
     /// <param name="plan">The job.</param>
     /// <param name="scaling">How it scales on the machine it was described for.</param>
     /// <param name="machine">The machine.</param>
-    public MachineRun(Plan plan, ScalingForecast scaling, MachineType machine)
+    /// <param name="runs">The job on as many cores' worth.</param>
+    public MachineRun(Plan plan, ScalingForecast scaling, MachineType machine, RunsOnCores runs)
     {
-        Plan = plan;
-        Machine = machine;
-        // Workers take a core each before they share one.
-        EffectiveCores = plan.MostWorkers is { } most && most < machine.HardwareThreads
-            ? (machine with { HardwareThreads = most }).EffectiveCores(plan.SecondThreadGain)
-            : machine.EffectiveCores(plan.SecondThreadGain);
-        _scaling = scaling;
+        (Plan, Machine, _scaling, _runs) = (plan, machine, scaling, runs);
         _speed = machine.RelativeCoreSpeed / plan.MeasuredOn.RelativeCoreSpeed;
-        _logNoise = scaling.LogNoise(EffectiveCores);
-        _drawSeconds = DrawSeconds(1);
-        _run = new RunTimeMixture(_drawSeconds, _logNoise);
-        if (scaling.Growth is not null)
-        {
-            _sizeExponent = Log2(new RunTimeMixture(DrawSeconds(2), _logNoise).Quantile(0.5) / _run.Quantile(0.5));
-            if (KnowsNightsByCurve && plan.Nights.HeavyShare > 0)
-            {
-                _heavySeconds = DrawSeconds(plan.Nights.HeavyFactor);
-                _heavyRun = new RunTimeMixture(_heavySeconds, _logNoise);
-            }
-        }
-
+        _logSpeed = Log(_speed);
         _kinds = [.. plan.Nights.Kinds.Select(night => (night, Log(NightTimeFactor(night))))];
-        _sample = new(() => new RunSample(_drawSeconds, _logNoise));
-        _heavySample = _heavySeconds is null ? null : new(() => new RunSample(_heavySeconds, _logNoise));
     }
 
     private MachineRun(MachineRun plain, InterruptedRuns interrupted)
     {
-        (Plan, Machine, EffectiveCores, _scaling, _speed) = (plain.Plan, plain.Machine, plain.EffectiveCores, plain._scaling, plain._speed);
-        (_sizeExponent, _drawSeconds, _heavySeconds, _run, _heavyRun) = (plain._sizeExponent, plain._drawSeconds, plain._heavySeconds, plain._run, plain._heavyRun);
-        (_logNoise, _kinds, _sample, _heavySample, _interrupted) = (plain._logNoise, plain._kinds, plain._sample, plain._heavySample, interrupted);
+        (Plan, Machine, _scaling, _runs) = (plain.Plan, plain.Machine, plain._scaling, plain._runs);
+        (_speed, _logSpeed, _kinds, _interrupted) = (plain._speed, plain._logSpeed, plain._kinds, interrupted);
     }
 
     /// <summary>The same runs with interruptions.</summary>
@@ -66,31 +40,31 @@ internal sealed class MachineRun
 
     public MachineType Machine { get; }
 
-    public double EffectiveCores { get; }
+    public double EffectiveCores => _runs.Cores;
 
-    public int DrawCount => _drawSeconds.Length;
+    public int DrawCount => _runs.Seconds.Length;
 
     /// <summary>Its interruptions; null where there are none.</summary>
     public Interruptions? Interruptions => _interrupted?.Interruptions;
 
     /// <summary>Run time of an ordinary night without interruptions, seconds.</summary>
-    public Band RunSeconds(double bandShare) => _run.Band(bandShare);
+    public Band RunSeconds(double bandShare) => _runs.Band(bandShare).Times(1 / _speed);
 
     /// <summary>Start-up and run of an ordinary night, interruptions counted, seconds.</summary>
     /// <param name="run"><see cref="RunSeconds"/> of the same share.</param>
     /// <param name="bandShare">The central share the band holds.</param>
     public Band StartToFinishSeconds(Band run, double bandShare) =>
-        (_interrupted is null ? run : _sample.Value.Interrupted(_interrupted, run, bandShare, 1)).Plus(Machine.StartUpSeconds);
+        (_interrupted is null ? run : _runs.Sample.Interrupted(_interrupted, run, bandShare, 1 / _speed)).Plus(Machine.StartUpSeconds);
 
     /// <summary>The same of a heavy night.</summary>
     /// <param name="run"><see cref="RunSeconds"/> of the same share.</param>
     /// <param name="bandShare">The central share the band holds.</param>
     public Band HeavyStartToFinishSeconds(Band run, double bandShare)
     {
-        double factor = _heavyRun is null ? NightTimeFactor(new NightKind(1, Plan.Nights.HeavyFactor, true)) : 1;
-        Band heavy = _heavyRun?.Band(bandShare) ?? run.Times(factor);
+        double factor = _runs.HeavyRun is null ? NightTimeFactor(new NightKind(1, Plan.Nights.HeavyFactor, true)) : 1;
+        Band heavy = _runs.HeavyBand(bandShare)?.Times(1 / _speed) ?? run.Times(factor);
         if (_interrupted is not null)
-            heavy = (_heavySample ?? _sample).Value.Interrupted(_interrupted, heavy, bandShare, factor);
+            heavy = (_runs.HeavySample ?? _runs.Sample).Interrupted(_interrupted, heavy, bandShare, factor / _speed);
         return heavy.Plus(Machine.StartUpSeconds);
     }
 
@@ -108,13 +82,13 @@ internal sealed class MachineRun
 
     /// <summary>Seconds on the machine, with the planned input, for each second of a curve.</summary>
     public double SecondsOnMachine =>
-        (_scaling.Growth is null ? Plan.InputWork.TimeFactor(Plan.InputFactor) : Pow(Plan.InputFactor, _sizeExponent)) / _speed;
+        (_scaling.Growth is null ? Plan.InputWork.TimeFactor(Plan.InputFactor) : Pow(Plan.InputFactor, _runs.SizeExponent)) / _speed;
 
     /// <summary>The run time with an input so many times the planned one, times that of the planned one: as runs of several
     /// sizes say in the middle, and by the plan's formula where there are none.</summary>
     public double TimeFactor(double input) => _scaling.Growth is null
         ? Plan.InputWork.TimeFactor(Plan.InputFactor * input) / Plan.InputWork.TimeFactor(Plan.InputFactor)
-        : Pow(input, _sizeExponent);
+        : Pow(input, _runs.SizeExponent);
 
     /// <summary>The run time of a kind of night with such an input, times that of a usual one with the planned input.</summary>
     public double NightTimeFactor(NightKind night, double input = 1) =>
@@ -152,23 +126,39 @@ internal sealed class MachineRun
         double left = window.Seconds - Machine.StartUpSeconds;
         if (left <= 0)
             return 0;
-        double noise = variance == 0 ? _logNoise : Sqrt(Max(0.1 * _logNoise * _logNoise, _logNoise * _logNoise - variance));
+        double logNoise = _runs.LogNoise;
+        double noise = variance == 0 ? logNoise : Sqrt(Max(0.1 * logNoise * logNoise, logNoise * logNoise - variance));
+        double usual = _runs.LogSeconds[draw] - _logSpeed + logShift;
         if (_interrupted is null)
-            return ChanceGiven(draw, left, logShift, noise);
+            return ChanceGiven(draw, Log(left) - usual, noise);
         double held = 0;
         foreach (WeighedSeconds done in _interrupted.AboutDoneWithin(left))
-            held += done.Seconds > 0 ? done.Share * ChanceGiven(draw, done.Seconds, logShift, noise) : 0;
+            held += done.Share * ChanceGiven(draw, done.LogSeconds - usual, noise);
         return held;
     }
 
-    private double ChanceGiven(int draw, double left, double logShift, double noise)
+    /// <summary>Whether that chance reaches the window's target.</summary>
+    /// <param name="draw">Which draw.</param>
+    /// <param name="window">The window.</param>
+    /// <param name="logShift">What is to be added to the logarithm of its time.</param>
+    public bool HoldsGiven(int draw, BatchWindow window, double logShift = 0)
     {
-        double spare = Log(left / _drawSeconds[draw]) - logShift;
+        double left = window.Seconds - Machine.StartUpSeconds;
+        // Interruptions only take from the chance: where it is too small without them, they need not be followed.
+        return left > 0 && ChanceGiven(draw, Log(left) - _runs.LogSeconds[draw] + _logSpeed - logShift, _runs.LogNoise) >= window.TargetChance
+            && (_interrupted is null || ChanceGiven(draw, window, logShift) >= window.TargetChance);
+    }
+
+    /// <param name="draw">Which draw.</param>
+    /// <param name="spare">Natural logarithm of the time there is over that of a usual night.</param>
+    /// <param name="noise">The scatter about the curve.</param>
+    private double ChanceGiven(int draw, double spare, double noise)
+    {
         double chance = 0;
         foreach ((NightKind night, double logTime) in _kinds)
         {
-            double longer = _heavySeconds is not null && night.IsHeavy ? Log(_heavySeconds[draw] / _drawSeconds[draw]) : logTime;
-            chance += night.Share * RunTimeMixture.StandardNormal((spare - longer) / noise);
+            double longer = night.IsHeavy && _runs.HeavyLonger is { } heavier ? heavier[draw] : logTime;
+            chance += night.Share * NormalTable.ChanceWithin((spare - longer) / noise);
         }
 
         return chance;
@@ -181,7 +171,7 @@ internal sealed class MachineRun
         for (int step = 0; step < 24; step++)
         {
             double middle = 0.5 * (low + high);
-            if (ChanceGiven(draw, window, middle) >= window.TargetChance)
+            if (HoldsGiven(draw, window, middle))
                 low = middle;
             else
                 high = middle;
@@ -191,7 +181,7 @@ internal sealed class MachineRun
     }
 
     /// <summary>Seconds a run is paid for where one draw's curve is the true one.</summary>
-    public double HeldSecondsGiven(int draw) => HeldSeconds(_drawSeconds[draw]);
+    public double HeldSecondsGiven(int draw) => HeldSeconds(_runs.Seconds[draw] / _speed);
 
     /// <summary>The largest input, times the planned one, that still meets the window's target; null where the planned one does not.</summary>
     public double? LargestInputFactor(BatchWindow window)
@@ -203,54 +193,31 @@ internal sealed class MachineRun
         while (high < 1e6 && Chance(window, high) >= window.TargetChance)
             (low, high) = (high, high * 2);
         // Where runs of several sizes were measured every step is worked out anew, from curves.
-        for (int step = 0; step < (_scaling.Growth is null ? 30 : 12); step++)
-        {
-            double middle = Sqrt(low * high);
-            if (Chance(window, middle) >= window.TargetChance)
-                low = middle;
-            else
-                high = middle;
-        }
-
-        return low;
+        return Exp(Falling.LastAtLeast(
+            logInput => Chance(window, Exp(logInput)), window.TargetChance, Log(low), Log(high), _scaling.Growth is null ? 1e-9 : 2e-4));
     }
-
-    /// <summary>With many kinds of nights, curves of runs of several sizes are followed by their middle only: each would be worked out anew.</summary>
-    private bool KnowsNightsByCurve => _scaling.Growth is not null && !Plan.Nights.AreRunTimes && Plan.Nights.Kinds.Length <= 2;
 
     private double ChanceOf(NightKind night, BatchWindow window, double input)
     {
         double left = window.Seconds - Machine.StartUpSeconds;
         double size = input * night.Factor;
-        if (!KnowsNightsByCurve || size == 1)
-            return ChanceOf(_run, NightTimeFactor(night, input), left);
-        return ChanceOf(night.IsHeavy && input == 1 ? _heavyRun! : new RunTimeMixture(DrawSeconds(size), _logNoise), 1, left);
+        if (!_runs.KnowsNightsByCurve || size == 1)
+            return ChanceOf(_runs.Run, NightTimeFactor(night, input), left);
+        return ChanceOf(night.IsHeavy && input == 1 ? _runs.HeavyRun! : new RunTimeMixture(_runs.CurveSeconds(size), _runs.LogNoise), 1, left);
     }
 
     /// <summary>Chance that a run, lengthened by a factor and by interruptions, takes at most so long.</summary>
-    private double ChanceOf(RunTimeMixture run, double factor, double left) => ChanceOf(run, factor, left, _interrupted);
+    private double ChanceOf(RunTimeMixture run, double factor, double left) => ChanceOf(run, factor / _speed, left, _interrupted);
 
     /// <summary>The same with other interruptions, or none.</summary>
     internal static double ChanceOf(RunTimeMixture run, double factor, double left, InterruptedRuns? interrupted)
     {
         if (interrupted is null || left <= 0)
             return run.ChanceWithin(left / factor);
-        double chance = 0;
+        double chance = 0, logFactor = Log(factor);
         foreach (WeighedSeconds done in interrupted.LongestDoneWithin(left))
-            chance += done.Share * run.NearChanceWithin(done.Seconds / factor);
+            chance += done.Share * run.NearChanceWithin(done.LogSeconds - logFactor);
         return chance;
-    }
-
-    /// <summary>Seconds each curve gives for an input, times the planned one.</summary>
-    private double[] DrawSeconds(double inputFactor)
-    {
-        double[] seconds = new double[_scaling.DrawCount];
-        double size = Plan.InputFactor * inputFactor;
-        _scaling.CurveSeconds(EffectiveCores, _scaling.Growth is null ? 1 : size, seconds);
-        double factor = (_scaling.Growth is null ? Plan.InputWork.TimeFactor(size) : 1) / _speed;
-        for (int draw = 0; draw < seconds.Length; draw++)
-            seconds[draw] *= factor;
-        return seconds;
     }
 
     /// <summary>The window that would meet a target, seconds; null where none up to <see cref="PurchaseOption.MostHeldSeconds"/> does.</summary>

@@ -59,7 +59,7 @@ internal sealed class OutlookSimulation
         // does not matter to whether it stays.
         MachineRun[] distinct = [.. able.Select(offer => offer.Run).Distinct()];
         int last = _chosen is null ? distinct.Length : Array.IndexOf(distinct, _chosen) + 1;
-        _runs = [.. distinct.Take(last).Where(run => run == _chosen || _draws.Any(draw => run.ChanceGiven(draw, window) >= window.TargetChance))];
+        _runs = [.. distinct.Take(last).Where(run => run == _chosen || _draws.Any(draw => run.HoldsGiven(draw, window)))];
     }
 
     /// <summary>Whether there is anything to choose from.</summary>
@@ -96,17 +96,22 @@ internal sealed class OutlookSimulation
 
     private MachineRun? Choose(double seen, double[] logs, double[] weights, double sum, double[] follow, double variance)
     {
+        // Once more is missed than the target spares, and than rounding, the other curves cannot make up for it.
+        double spare = (1 - _window.TargetChance + 1e-9) * sum;
         for (int index = 0; index < _runs.Length; index++)
         {
-            double chance = 0;
-            for (int draw = 0; draw < weights.Length; draw++)
+            double chance = 0, missed = 0;
+            for (int draw = 0; draw < weights.Length && missed <= spare; draw++)
             {
                 // Curves far from the outcome add nothing.
-                if (weights[draw] > 1e-6 * sum)
-                    chance += weights[draw] * _runs[index].ChanceGiven(_draws[draw], _window, follow[index] * (seen - logs[draw]), follow[index] * follow[index] * variance);
+                double held = weights[draw] > 1e-6 * sum
+                    ? _runs[index].ChanceGiven(_draws[draw], _window, follow[index] * (seen - logs[draw]), follow[index] * follow[index] * variance)
+                    : 0;
+                chance += weights[draw] * held;
+                missed += weights[draw] * (1 - held);
             }
 
-            if (chance / sum >= _window.TargetChance)
+            if (missed <= spare && chance / sum >= _window.TargetChance)
                 return _runs[index];
         }
 

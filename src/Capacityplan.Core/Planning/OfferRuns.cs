@@ -8,20 +8,20 @@ namespace Capacityplan.Core.Planning;
 internal sealed class OfferRuns
 {
     private readonly PlanResult _result;
-    private readonly ScalingForecast _scaling;
+    private readonly MachineRuns _runs;
     private readonly Dictionary<MachineType, MachineRun> _plain = new(ReferenceEqualityComparer.Instance);
     private readonly Dictionary<(MachineRun, Interruptions), MachineRun> _interrupted = [];
     private readonly Dictionary<Interruptions, InterruptedRuns> _simulations = [];
 
     /// <param name="result">What the plan comes to.</param>
     /// <param name="scaling">How its job scales, as the result was worked out with.</param>
-    public OfferRuns(PlanResult result, ScalingForecast scaling) => (_result, _scaling) = (result, scaling);
+    public OfferRuns(PlanResult result, ScalingForecast scaling) => (_result, _runs) = (result, new MachineRuns(result.Plan, scaling));
 
     /// <summary>The runs of an outcome; the same object for all that last alike.</summary>
     public MachineRun Of(MachineOutcome outcome)
     {
         if (!_plain.TryGetValue(outcome.Machine, out MachineRun? plain))
-            _plain.Add(outcome.Machine, plain = new MachineRun(_result.Plan, _scaling, outcome.Machine));
+            _plain.Add(outcome.Machine, plain = _runs.On(outcome.Machine));
         if (Interruptions.Of(outcome.Purchase) is not { } interruptions)
             return plain;
         if (!_interrupted.TryGetValue((plain, interruptions), out MachineRun? run))

@@ -95,11 +95,12 @@ public static class Planner
         scaling ??= Scale(plan, settings.Seed, cancellation: cancellation);
         var runs = new List<MachineRun>();
         var offers = new List<Offer>();
+        var machineRuns = new MachineRuns(plan, scaling);
         var maker = new OfferMaker(plan, scaling, catalogue, settings);
         foreach (MachineType machine in catalogue.Machines)
         {
             cancellation.ThrowIfCancellationRequested();
-            var run = new MachineRun(plan, scaling, machine);
+            MachineRun run = machineRuns.On(machine);
             runs.Add(run);
             offers.AddRange(maker.Of(run));
         }

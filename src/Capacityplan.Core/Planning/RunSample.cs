@@ -1,7 +1,7 @@
+using System.Buffers;
 using Capacityplan.Core.Fitting;
 using Capacityplan.Core.Machines;
 using MathNet.Numerics.Distributions;
-using MathNet.Numerics.Statistics;
 using static System.Math;
 
 namespace Capacityplan.Core.Planning;
@@ -27,7 +27,7 @@ internal sealed class RunSample
 
     private static readonly double[] s_curve = Sequence(1 / Root);
     private static readonly double[] s_deviate = [.. Sequence(1 / (Root * Root)).Select(share => Normal.InvCDF(0, 1, share))];
-    private static readonly double[] s_first = Sequence(1 / (Root * Root * Root));
+    private static readonly double[] s_first = [.. Sequence(1 / (Root * Root * Root)).Select(InterruptedRuns.MeansUntil)];
 
     private readonly double[] _seconds;
     private readonly Lazy<double[]> _few;
@@ -38,12 +38,12 @@ internal sealed class RunSample
     public RunSample(double[] drawSeconds, double logNoise)
     {
         double[] ordered = [.. drawSeconds];
-        Array.Sort(ordered);
+        Ranks.Sort(ordered);
         _seconds = new double[Many];
         for (int night = 0; night < Many; night++)
             _seconds[night] = ordered[(int)(s_curve[night] * ordered.Length)] * Exp(logNoise * s_deviate[night]);
-        _few = new(() => [.. _seconds.Take(Few).Order()]);
-        _many = new(() => [.. _seconds.Order()]);
+        _few = new(() => Sorted(_seconds.AsSpan(0, Few)));
+        _many = new(() => Sorted(_seconds));
     }
 
     /// <summary>The band of a run with interruptions, seconds; no figure above <see cref="PurchaseOption.MostHeldSeconds"/>.</summary>
@@ -55,32 +55,37 @@ internal sealed class RunSample
     {
         RandomSource random = runs.Source(1);
         double[] sorted = (runs.Interruptions.ExpectedCount(uninterrupted.Median) < Rare ? _few : _many).Value;
-        double[] finished = new double[sorted.Length];
-        for (int night = 0; night < finished.Length; night++)
-            finished[night] = Min(PurchaseOption.MostHeldSeconds, runs.FinishSeconds(_seconds[night] * factor, runs.FirstInterruption(s_first[night]), random));
-        double median = Quantile(0.5, uninterrupted.Median);
+        double[] rented = ArrayPool<double>.Shared.Rent(sorted.Length);
+        Span<double> finished = rented.AsSpan(0, sorted.Length);
+        runs.FinishSeconds(_seconds, factor, s_first, random, finished, PurchaseOption.MostHeldSeconds);
+        ReadOnlySpan<double> shares = [0.5 - 0.5 * share, 0.5, 0.5 + 0.5 * share];
+        Span<int> ranks = stackalloc int[6];
+        Span<double> found = stackalloc double[6];
+        for (int i = 0; i < shares.Length; i++)
+            (ranks[2 * i], ranks[2 * i + 1]) = ((int)Place(shares[i], sorted.Length), (int)Place(shares[i], sorted.Length) + 1);
+        Ranks.Find(finished, ranks, found);
+        ArrayPool<double>.Shared.Return(rented);
+        double median = Quantile(shares[1], uninterrupted.Median, found[2..4]);
         return new(
-            median, Min(median, Quantile(0.5 - 0.5 * share, uninterrupted.Low)), Max(median, Quantile(0.5 + 0.5 * share, uninterrupted.High)));
+            median, Min(median, Quantile(shares[0], uninterrupted.Low, found[..2])), Max(median, Quantile(shares[2], uninterrupted.High, found[4..])));
 
-        double Quantile(double at, double exact) =>
-            Clamp(exact * Selected(finished, at) / (At(sorted, at) * factor), exact, Max(exact, PurchaseOption.MostHeldSeconds));
+        double Quantile(double at, double exact, ReadOnlySpan<double> about)
+        {
+            double place = Place(at, sorted.Length), past = place - (int)place;
+            double without = sorted[(int)place] + past * (sorted[(int)place + 1] - sorted[(int)place]);
+            double with = about[0] + past * (about[1] - about[0]);
+            return Clamp(exact * with / (without * factor), exact, Max(exact, PurchaseOption.MostHeldSeconds));
+        }
     }
 
-    /// <summary>As <see cref="At"/>, of times in any order: picking a few is quicker than sorting all. Moves them about.</summary>
-    private static double Selected(double[] times, double share)
-    {
-        double place = Clamp(share * times.Length - 0.5, 0, times.Length - 1);
-        int low = Min((int)place, times.Length - 2);
-        // Ranks are counted from 1.
-        double below = ArrayStatistics.OrderStatisticInplace(times, low + 1), above = ArrayStatistics.OrderStatisticInplace(times, low + 2);
-        return below + (place - low) * (above - below);
-    }
+    /// <summary>Where a share lies among so many times in order, from 0; so far from the end that another follows.</summary>
+    private static double Place(double share, int count) => Clamp(share * count - 0.5, 0, BitDecrement(count - 1.0));
 
-    private static double At(double[] sorted, double share)
+    private static double[] Sorted(ReadOnlySpan<double> seconds)
     {
-        double place = Clamp(share * sorted.Length - 0.5, 0, sorted.Length - 1);
-        int low = Min((int)place, sorted.Length - 2);
-        return sorted[low] + (place - low) * (sorted[low + 1] - sorted[low]);
+        double[] sorted = seconds.ToArray();
+        Ranks.Sort(sorted);
+        return sorted;
     }
 
     private static double[] Sequence(double step) =>

@@ -31,7 +31,7 @@ internal static class SteadyChoice
                     break;
                 decimal cost = one.Cost(one.HeldSeconds[i]);
                 bool isCheaper = cost < least || (cost == least && one.Rank < cheapest?.Rank);
-                if (isCheaper && one.Offer.Run.ChanceGiven(draws[i], window) >= window.TargetChance)
+                if (isCheaper && one.Offer.Run.HoldsGiven(draws[i], window))
                     (cheapest, least) = (one, cost);
             }
 

@@ -79,6 +79,30 @@ public sealed class InterruptedRunsTests
         Assert.True(runs.FinishSeconds(1e5, 30, runs.Source(1)) > 1e12);
     }
 
+    // Some so long that a limit law serves, some not, and in the middle of them where that begins: whatever is asked first.
+    [Theory]
+    [InlineData(null)]
+    [InlineData(0.5)]
+    public void FinishSeconds_OfManyRuns_AreThoseOfEachByItself_InWhateverOrder(double? checkpoint)
+    {
+        var interruptions = new Interruptions(60, 5, checkpoint);
+        double[] work = [.. Enumerable.Range(0, 120).Select(i => 10 * Math.Pow(checkpoint is null ? 1.035 : 1.1, (i * 53) % 120))];
+        double[] first = [.. Enumerable.Range(0, 120).Select(i => 0.02 + i % 7)];
+        double[] together = new double[120];
+        var runs = new InterruptedRuns(interruptions, 1);
+        runs.FinishSeconds(work, 1.5, first, new RandomSource(3), together, 1e9);
+
+        var random = new RandomSource(3);
+        for (int night = 0; night < 120; night++)
+        {
+            double alone = new InterruptedRuns(interruptions, 1).FinishSeconds(work[night] * 1.5, 60 * first[night], random);
+            Assert.Equal(Math.Min(1e9, alone), together[night]);
+        }
+
+        Assert.Contains(work, one => interruptions.ExpectedSeconds(one * 1.5) > 5_000 * 60);
+        Assert.Contains(work, one => interruptions.ExpectedSeconds(one * 1.5) < 5_000 * 60);
+    }
+
     [Fact]
     public void Simulation_OfTheSameSeed_IsTheSame_AndOfAnotherDiffers()
     {

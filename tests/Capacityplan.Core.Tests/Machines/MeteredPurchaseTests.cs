@@ -14,6 +14,7 @@ public sealed class MeteredPurchaseTests
     [InlineData(3600, 3600, 0, 3600)]
     [InlineData(3600.1, 3600, 0, 7200)]
     [InlineData(0.3, 0.1, 0, 0.3)]
+    [InlineData(100, 1e12, 0, 1e12)]
     [InlineData(100, 7, 0, 105)]
     public void BilledSeconds_RoundUpToTheIncrement_AndToTheMinimum(double used, double increment, double minimum, double billed) =>
         Assert.Equal(billed, Metered(1, increment, minimum).BilledSeconds(used), 1e-9);

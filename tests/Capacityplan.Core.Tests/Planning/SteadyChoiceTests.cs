@@ -105,7 +105,7 @@ public sealed class SteadyChoiceTests
         var settings = new PlannerSettings();
         ScalingForecast scaling = Planner.Scale(plan, settings.Seed);
         var maker = new OfferMaker(plan, scaling, catalogue, settings);
-        return Ranking.Rank(catalogue.Machines.SelectMany(machine => maker.Of(new MachineRun(plan, scaling, machine))));
+        return Ranking.Rank(catalogue.Machines.SelectMany(machine => maker.Of(new MachineRuns(plan, scaling).On(machine))));
     }
 
     private static Catalogue Of(params MachineType[] machines) => new() { Name = "Birds", Machines = [.. machines] };
