@@ -5,6 +5,30 @@ using static System.Math;
 
 namespace Capacityplan.Core.Planning;
 
+/// <summary>What a forecast was made from: the same again would give the same figures.</summary>
+/// <param name="Scaling">How the job scales.</param>
+/// <param name="InputFactor">The usual input, times the measured one.</param>
+/// <param name="InputWork">How the work grows with it.</param>
+/// <param name="HasGraph">True where the job is a task graph.</param>
+/// <param name="BandShare">The central share the bands hold.</param>
+/// <param name="Cores">The core counts asked about.</param>
+/// <param name="LargestCores">The largest cores' worth that the curve must reach.</param>
+/// <param name="AdviseAt">The core count whose band the next measurement should narrow; null for no advice.</param>
+internal sealed record ForecastOrder(
+    ScalingForecast Scaling, double InputFactor, InputWork InputWork, bool HasGraph, double BandShare, ImmutableArray<int> Cores, double LargestCores, int? AdviseAt)
+{
+    public static ForecastOrder Of(Plan plan, ScalingForecast scaling, PlannerSettings settings, double largestCores, int? adviseAt) =>
+        new(scaling, plan.InputFactor, plan.InputWork, plan.Graph is not null, settings.BandShare, settings.Cores, largestCores, adviseAt);
+
+    /// <summary>Curves are the same where they are the same object.</summary>
+    public bool Equals(ForecastOrder? other) =>
+        other is not null && ReferenceEquals(Scaling, other.Scaling) && Cores.SequenceEqual(other.Cores)
+        && (InputFactor, InputWork, HasGraph, BandShare, LargestCores, AdviseAt)
+            == (other.InputFactor, other.InputWork, other.HasGraph, other.BandShare, other.LargestCores, other.AdviseAt);
+
+    public override int GetHashCode() => HashCode.Combine(Scaling, InputFactor, BandShare, LargestCores, AdviseAt);
+}
+
 /// <summary>Turns what is believed of a job's scaling into the figures shown.</summary>
 internal static class ForecastBuilder
 {
@@ -38,7 +62,10 @@ internal static class ForecastBuilder
 
         double reach = Max(64, Max(largestCores, (scaling.MeasuredUpToCores ?? 1) * 2));
         int last = (int)Ceiling(Log2(reach) * PointsPerDoubling);
-        ImmutableArray<ForecastPoint> curve = [.. Enumerable.Range(0, last + 1).Select(step => Point(Pow(2, (double)step / PointsPerDoubling)))];
+        // Points do not depend on one another, and a person waits for them.
+        var curvePoints = new ForecastPoint[last + 1];
+        Parallel.For(0, last + 1, step => curvePoints[step] = Point(Pow(2, (double)step / PointsPerDoubling)));
+        ImmutableArray<ForecastPoint> curve = [.. curvePoints];
         return new Forecast
         {
             Basis = (scaling is LeveredScaling levered ? levered.Unchanged : scaling) switch

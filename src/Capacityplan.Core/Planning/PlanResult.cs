@@ -82,6 +82,9 @@ public sealed record PlanResult
     /// <summary>How the job scales.</summary>
     public required Forecast Forecast { get; init; }
 
+    /// <summary>What the forecast was made from.</summary>
+    internal ForecastOrder? ForecastOrder { get; init; }
+
     /// <summary>Every machine and way to pay, cheapest run first; those that do not fit last.</summary>
     public required ImmutableArray<MachineOutcome> Machines { get; init; }
 

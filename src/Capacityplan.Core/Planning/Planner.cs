@@ -88,9 +88,11 @@ public static class Planner
     /// <param name="catalogue">The machines to choose from; may be empty.</param>
     /// <param name="settings">How.</param>
     /// <param name="scaling">What <see cref="Scale"/> gave for the same job and seed; worked out where null.</param>
+    /// <param name="before">What was last worked out, if anything was: what it says of the same curves is taken from it.</param>
     /// <param name="cancellation">Stops the work.</param>
     public static PlanResult Evaluate(
-        Plan plan, Catalogue catalogue, PlannerSettings settings, ScalingForecast? scaling = null, CancellationToken cancellation = default)
+        Plan plan, Catalogue catalogue, PlannerSettings settings, ScalingForecast? scaling = null, PlanResult? before = null,
+        CancellationToken cancellation = default)
     {
         scaling ??= Scale(plan, settings.Seed, cancellation: cancellation);
         var runs = new List<MachineRun>();
@@ -118,10 +120,11 @@ public static class Planner
             ? (int)Ceiling(choice.Run.EffectiveCores)
             : settings.Cores.IsEmpty ? null : settings.Cores.Max();
         PlanResult? alone = scaling is NightScaling { Own: { } own }
-            ? Evaluate(plan with { SharedNight = null }, catalogue, settings, own, cancellation)
+            ? Evaluate(plan with { SharedNight = null }, catalogue, settings, own, before?.Alone, cancellation)
             : null;
+        var asked = ForecastOrder.Of(plan, scaling, settings, largest, adviseAt);
         Forecast forecast = alone is null
-            ? ForecastBuilder.Build(plan, scaling, settings, largest, adviseAt)
+            ? asked == before?.ForecastOrder ? before.Forecast : ForecastBuilder.Build(plan, scaling, settings, largest, adviseAt)
             : ForecastBuilder.OfNight(alone.Forecast, plan, scaling);
         cancellation.ThrowIfCancellationRequested();
         choice = choice is null ? null : priced.First(offer => offer.Run == choice.Run && offer.Outcome.Purchase == choice.Outcome.Purchase);
@@ -138,14 +141,15 @@ public static class Planner
             Plan = plan,
             Seed = settings.Seed,
             Forecast = forecast,
+            ForecastOrder = asked,
             Machines = [.. priced.Select(offer => offer.Outcome)],
             Verdict = verdict,
             NextFaster = Find(nextFaster),
             RunnerUp = Find(runnerUp),
             ShareChoiceStays = stays,
             BreakEvens = BreakEvens.Of([.. priced.Where(offer => offer.IsAble).Select(offer => offer.Outcome)], verdict.Choice, plan),
-            Outlook = settings.SimulateNextRuns && plan.Window is { } asked && !scaling.Groups.IsEmpty
-                ? OutlookOf(scaling, priced, choice, asked, forecast.NextMeasurement?.Cores ?? adviseAt, cancellation)
+            Outlook = settings.SimulateNextRuns && plan.Window is { } window && !scaling.Groups.IsEmpty
+                ? OutlookOf(scaling, priced, choice, window, forecast.NextMeasurement?.Cores ?? adviseAt, cancellation)
                 : null,
             Problems = alone is null
                 ? Doubts.Of(plan, forecast, scaling, choice?.Outcome, catalogue, maker.Currency)

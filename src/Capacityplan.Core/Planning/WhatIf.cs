@@ -77,7 +77,7 @@ public sealed record WhatIf
     /// <param name="cancellation">Stops the work.</param>
     public PlanResult Evaluate(
         Plan plan, Catalogue catalogue, PlannerSettings settings, ScalingForecast scaling, CancellationToken cancellation = default) =>
-        Planner.Evaluate(Of(plan), catalogue, settings, Of(plan, scaling), cancellation);
+        Planner.Evaluate(Of(plan), catalogue, settings, Of(plan, scaling), cancellation: cancellation);
 
     private CurveLevers Split(Plan plan, ScalingForecast scaling)
     {

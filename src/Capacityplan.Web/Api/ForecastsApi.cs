@@ -86,7 +86,7 @@ public static class ForecastsApi
         ScalingForecast? scaling = order.Plan.Graph is { } graph ? await SimulatedAsync(order, graph, turns, cancellation)
             : order.Plan.Structure is { } structure ? await SimulatedAsync(order, structure, turns, memory, findings, cancellation) : null;
         scaling ??= Planner.Scale(order.Plan, order.Settings.Seed, cancellation: cancellation);
-        PlanResult result = Planner.Evaluate(order.Plan, catalogue, order.Settings, scaling, cancellation);
+        PlanResult result = Planner.Evaluate(order.Plan, catalogue, order.Settings, scaling, cancellation: cancellation);
         return TypedResults.Ok(ChangeWork.Add(order, catalogue, result, scaling, findings, cancellation));
     }
 

@@ -224,7 +224,7 @@ public sealed class PlanSession : IAsyncDisposable
         var settings = new PlannerSettings { AdviseForChoice = true };
         if (reading.WhatIfCores is { } cores && !settings.Cores.Contains(cores))
             settings = settings with { Cores = settings.Cores.Add(cores) };
-        PlanResult result = Planner.Evaluate(plan, catalogue, settings, scaling, cancellation);
+        PlanResult result = Planner.Evaluate(plan, catalogue, settings, scaling, Result, cancellation);
         PlanResult Ask(WhatIf levers) => levers.Evaluate(plan, catalogue, s_asked, scaling, cancellation);
         PlanResult? whatIf = reading.WhatIf is { } typed ? Ask(typed) : null;
         ImmutableArray<VariantAnswer> variants = [.. reading.Variants.Select(variant => new VariantAnswer(variant, Ask(variant.Levers)))];

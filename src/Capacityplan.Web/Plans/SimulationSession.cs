@@ -99,8 +99,8 @@ public sealed class SimulationSession(SimulationTurns turns, SimulationMemory me
     public Exception? Fault { get; private set; }
 
     /// <summary>
-    /// Takes what is to be simulated; nothing happens where it is what was asked for last. The first order is shown at once;
-    /// a later one takes its place after a rest, so that what is shown does not change with every keystroke.
+    /// Takes what is to be simulated; nothing happens where it is what was asked for last. The first order is shown at once, and
+    /// so is one that was simulated before; another takes its place after a rest, so that it is not begun with every keystroke.
     /// </summary>
     /// <param name="order">The job and the pool; null for none.</param>
     public void Show(SimulationOrder? order)
@@ -112,9 +112,12 @@ public sealed class SimulationSession(SimulationTurns turns, SimulationMemory me
                 return;
             bool isFirst = Order is null;
             _asked = order;
-            if (order is null || isFirst)
+            bool isKnown = order is not null && memory.LookOf(order, Seed) is not null;
+            if (order is null || isFirst || isKnown)
                 refined = TakeUp(order);
-            if (Stage != SimulationStage.Done || !isFirst)
+            _running?.Cancel();
+            _running = null;
+            if (!isKnown)
                 Begin();
         }
 

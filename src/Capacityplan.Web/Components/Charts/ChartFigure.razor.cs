@@ -33,7 +33,6 @@ public sealed partial class ChartFigure : IDisposable
 
     private int _width;
     private bool _inView;
-    private bool _redraw;
     private bool _redrawLater;
     private bool _showsNumbers;
     private bool _isGone;
@@ -123,13 +122,6 @@ public sealed partial class ChartFigure : IDisposable
         if (_isGone)
             return;
 
-        // The plotting component took the new data with this render; it draws them when told to.
-        if (_redraw && _chart is not null)
-        {
-            _redraw = false;
-            await _chart.React();
-        }
-
         if (_redrawLater && _module is not null)
         {
             _redrawLater = false;
@@ -169,11 +161,23 @@ public sealed partial class ChartFigure : IDisposable
         _drawnModel = Model;
         _drawnColours = CurrentColours();
         _drawnWidth = _width;
-        bool isFirst = _figure is null;
         _figure = PlotlyDrawing.Draw(Model, _drawnColours, _width);
         // The plotting component draws what it is created with by itself.
-        _redraw = !isFirst;
+        if (_chart is { } chart)
+            _ = DrawAsync(chart, _figure);
         StateHasChanged();
+    }
+
+    private async Task DrawAsync(DrawnPlot chart, PlotlyFigure figure)
+    {
+        try
+        {
+            await chart.DrawAsync(figure);
+        }
+        catch (JSException exception)
+        {
+            await DispatchExceptionAsync(exception);
+        }
     }
 
     private void ToggleNumbers() => _showsNumbers = !_showsNumbers;

@@ -7,7 +7,28 @@ const charts = new WeakMap();
 // element. A figure taken off the page meanwhile would make it throw, and keep those after it from being drawn: that there is
 // nothing left to draw on is no fault.
 const ifThere = draw => (id, ...rest) => typeof id === 'string' && !document.getElementById(id) ? Promise.resolve() : draw(id, ...rest);
-const mindful = script => ({ ...script, newPlot: ifThere(script.newPlot), react: ifThere(script.react), purge: ifThere(script.purge) });
+const mindful = script => ({
+  ...script,
+  newPlot: ifThere(script.newPlot),
+  react: ifThere((id, data, layout, ...rest) => {
+    const plot = typeof id === 'string' ? document.getElementById(id) : id;
+    return script.react(id, kept(plot.data, data), kept(plot.layout, layout), ...rest);
+  }),
+  purge: ifThere(script.purge),
+});
+
+// The script tells by identity whether an array has changed, and draws only what has. What comes from the server is always
+// new, so an array that says what the old one said gives way to it.
+function kept(old, now) {
+  if (now === null || typeof now !== 'object' || old === null || typeof old !== 'object')
+    return now;
+  let same = Array.isArray(now) && Array.isArray(old) && now.length === old.length;
+  for (const [key, value] of Object.entries(now)) {
+    now[key] = kept(old[key], value);
+    same &&= now[key] === old[key];
+  }
+  return same ? old : now;
+}
 
 if (window.Plotly) {
   window.Plotly = mindful(window.Plotly);

@@ -102,7 +102,7 @@ public static class PlotlyDrawing
         // An axis that is zoomed finds its own.
         TickMode = model.ZoomsAlongX ? Plotly.Blazor.LayoutLib.XAxisLib.TickModeEnum.Auto : Plotly.Blazor.LayoutLib.XAxisLib.TickModeEnum.Array,
         TickVals = PlotlyNumbers.Of(model.X.Ticks.Select(tick => tick.Value)),
-        TickText = TickTexts(model.X, frame, colours),
+        ShowTickLabels = model.ZoomsAlongX,
         Ticks = Plotly.Blazor.LayoutLib.XAxisLib.TicksEnum.Outside,
         TickLen = 4,
         TickWidth = 1,
@@ -124,9 +124,8 @@ public static class PlotlyDrawing
         ZeroLine = false,
         TickMode = Plotly.Blazor.LayoutLib.YAxisLib.TickModeEnum.Array,
         TickVals = PlotlyNumbers.Of(model.Y.Ticks.Select(tick => tick.Value)),
-        TickText = TickTexts(model.Y, frame, colours),
+        ShowTickLabels = false,
         Ticks = Plotly.Blazor.LayoutLib.YAxisLib.TicksEnum.Empty,
-        TickLabelStandoff = 6,
     };
 
     private static YAxis ShareAxis(ChartFrame frame) => new()
@@ -139,11 +138,6 @@ public static class PlotlyDrawing
         ZeroLine = false,
         Ticks = Plotly.Blazor.LayoutLib.YAxisLib.TicksEnum.Empty,
     };
-
-    private static IList<object> TickTexts(ChartAxis axis, ChartFrame frame, ChartColours colours) =>
-        [.. axis.Ticks.Select(object (tick) => tick.IsWindow
-            ? $"<span style=\"color:{colours.Window}\"><b>{PlotlyText.Encoded(tick.Label)}</b></span>"
-            : PlotlyText.Encoded(tick.Label))];
 }
 
 /// <summary>Figures on their way to the plotting script.</summary>

@@ -65,10 +65,13 @@ internal sealed class PlotlyTraces(ChartModel model, ChartFrame frame, ChartColo
         ChartPoint[] around = [.. there, .. back.Reverse()];
         Scatter area = Silent(around.Select(point => point.X), around.Select(point => point.Y));
         area.Fill = FillEnum.ToSelf;
-        area.Line = new() { Width = 0 };
+        area.Line = Unseen();
         area.HoverOn = HoverOnFlag.Points;
         return area;
     }
+
+    /// <summary>An area's edge. There are few enough points that looking for ones to leave out takes longer than drawing them.</summary>
+    private static Plotly.Blazor.Traces.ScatterLib.Line Unseen() => new() { Width = 0, Simplify = false };
 
     private Scatter Band()
     {
@@ -227,7 +230,7 @@ internal sealed class PlotlyTraces(ChartModel model, ChartFrame frame, ChartColo
         Scatter whiskers = Silent(
             marks.SelectMany(mark => (double[])[mark.Whiskers!.Value.Low, mark.Whiskers.Value.High, double.NaN]),
             marks.SelectMany(mark => (double[])[mark.Point.Y, mark.Point.Y, double.NaN]));
-        whiskers.Line = new() { Color = colours.Forecast, Width = 1.25m };
+        whiskers.Line = new() { Color = colours.Forecast, Width = 1.25m, Simplify = false };
         whiskers.Opacity = 0.75m;
         whiskers.ConnectGaps = false;
         return whiskers;
@@ -283,7 +286,7 @@ internal sealed class PlotlyTraces(ChartModel model, ChartFrame frame, ChartColo
             share.YAxis = "y2";
             share.Fill = FillEnum.ToZeroY;
             share.FillColor = colour;
-            share.Line = new() { Width = 0 };
+            share.Line = Unseen();
             return share;
         }
     }

@@ -176,6 +176,8 @@ public sealed partial class PlanPage : IAsyncDisposable
         saver.Take(session.Draft, session is { Stage: AnswerStage.Done, Result: { } result }
             ? new StoredAnswer(result.Verdict.State, result.Verdict.Sentence)
             : null);
+        // The answer is drawn first, before what follows from it is looked for.
+        _ = InvokeAsync(StateHasChanged);
         // What cannot be understood leaves the last simulation standing, like the last answer.
         if (session is { Stage: AnswerStage.Done, Reading: { Plan: { } plan } reading })
         {
@@ -184,8 +186,6 @@ public sealed partial class PlanPage : IAsyncDisposable
             if (session is { Result: { } answer, Scaling: { } scaling })
                 _outlook?.Show(answer, scaling);
         }
-
-        _ = InvokeAsync(StateHasChanged);
     }
 
     private static SimulationOrder? SimulatedOf(Plan plan, PlanDraftReading reading, PlanResult? result)
