@@ -27,6 +27,32 @@ public sealed class PlannerTests
     }
 
     [Fact]
+    public void Evaluate_AfterAnotherAnswer_TakesOverItsCurvesOnlyWhereTheyAreTheSame()
+    {
+        ScalingForecast scaling = Planner.Scale(TidemarkJob.Plan);
+        PlanResult before = Answer(TidemarkJob.Plan);
+        Plan otherWindow = TidemarkJob.Plan with { Window = new BatchWindow(4000, 0.9) };
+        Plan moreInput = TidemarkJob.Plan with { InputFactor = 1.25 };
+
+        Assert.Same(before.Forecast, Answer(otherWindow, before).Forecast);
+        AssertLike(Answer(otherWindow), Answer(otherWindow, before));
+        Assert.NotSame(before.Forecast, Answer(moreInput, before).Forecast);
+        AssertLike(Answer(moreInput), Answer(moreInput, before));
+        PlanResult refitted = Planner.Evaluate(TidemarkJob.Plan, TidemarkJob.Catalogue, new(), Planner.Scale(TidemarkJob.Plan), before);
+        Assert.NotSame(before.Forecast, refitted.Forecast);
+
+        PlanResult Answer(Plan plan, PlanResult? last = null) => Planner.Evaluate(plan, TidemarkJob.Catalogue, new(), scaling, last);
+
+        static void AssertLike(PlanResult one, PlanResult other)
+        {
+            Assert.Equal(one.Forecast.Curve, other.Forecast.Curve);
+            Assert.Equal(one.Forecast.Points, other.Forecast.Points);
+            Assert.Equal(one.Machines, other.Machines);
+            Assert.Equal(one.Verdict.Sentence, other.Verdict.Sentence);
+        }
+    }
+
+    [Fact]
     public void Evaluate_PricesARun_AsWorkedByHand()
     {
         // Heron-16: 8 cores and 8 second threads at 0.25 are 10 cores' worth; start-up 45 s; by the second at 1.50 an hour.

@@ -84,7 +84,8 @@ public sealed class ChartFigureTests : BunitContext
         figure.Render(parameters => parameters.Add(component => component.Model, RunTimeChart.Build(SampleResult.Whole(windowSeconds: 1800), s_view)));
 
         JSRuntimeInvocation react = Assert.Single(_plotly.Invocations["react"]);
-        Assert.Contains("30\\u00A0min", Sent(react), StringComparison.Ordinal);
+        Assert.Contains("\"y0\":1800", Sent(react), StringComparison.Ordinal);
+        Assert.Contains("30\u00A0min", figure.Find("svg.labels").TextContent, StringComparison.Ordinal);
     }
 
     [Fact]

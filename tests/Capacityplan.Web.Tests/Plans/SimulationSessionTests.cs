@@ -89,6 +89,34 @@ public sealed class SimulationSessionTests : IDisposable
     }
 
     [Fact]
+    public async Task Show_OfAPoolLookedAtBefore_IsThereAtOnce()
+    {
+        await using SimulationSession session = await ShownAsync(s_order);
+        RunPicture picture = session.Picture!;
+        session.Show(s_order with { Pool = new WorkerPool(5) });
+        await session.WhenSettledAsync();
+
+        session.Show(s_order);
+
+        Assert.Equal(SimulationStage.Done, session.Stage);
+        Assert.Same(picture, session.Picture);
+        AssertWhole(session, s_order);
+    }
+
+    [Fact]
+    public async Task Show_OfAPoolLookedAtBefore_DropsTheWorkOnAnother()
+    {
+        await using SimulationSession session = await ShownAsync(s_order);
+        session.Show(s_order with { Pool = new WorkerPool(5) });
+
+        session.Show(s_order);
+        await session.WhenSettledAsync();
+
+        Assert.Equal(SimulationStage.Done, session.Stage);
+        AssertWhole(session, s_order);
+    }
+
+    [Fact]
     public async Task Show_OfAnotherSplitPhase_KeepsTheCurveAndSplitsThatOne()
     {
         await using SimulationSession session = await ShownAsync(s_order);
