@@ -115,8 +115,7 @@ public sealed class SimulationSession(SimulationTurns turns, SimulationMemory me
             bool isKnown = order is not null && memory.LookOf(order, Seed) is not null;
             if (order is null || isFirst || isKnown)
                 refined = TakeUp(order);
-            _running?.Cancel();
-            _running = null;
+            _work.Drop();
             if (!isKnown)
                 Begin();
         }
