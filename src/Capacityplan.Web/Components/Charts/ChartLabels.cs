@@ -202,11 +202,13 @@ internal sealed class ChartLabels(ChartModel model, ChartFrame frame)
             .OrderBy(line => line.Item3)];
         if (frame.IsNarrow || named.Any(line => line.Line.Role == LineRole.Family))
         {
+            bool hasFamily = named.Any(line => line.Line.Role == LineRole.Family);
             foreach ((ChartLine line, ChartPoint end, double y) in named)
             {
-                if (line.Role is LineRole.Median or LineRole.MedianBeyond)
+                // The key names the median, but not which of a family it is.
+                if (line.Role is LineRole.Median or LineRole.MedianBeyond && !hasFamily)
                     continue;
-                if (line.Role == LineRole.Family)
+                if (hasFamily)
                     TryPut([(frame.X(end.X) + 8, y, 1), (frame.X(end.X), y - 15, 0), (frame.X(end.X), y + 15, 0)], line.Label!, WeightOf(line.Role));
                 else
                     TryPut([.. Along(line)], line.Label!, WeightOf(line.Role));

@@ -36,7 +36,7 @@ public static class CostChart
                 .OrderBy(readout => readout.X)
                 .ToValueList(),
             Window = x.Ticks.Any(tick => tick.IsWindow) && prices.Window is { } window ? ChartWindow.Upright(window) : null,
-            Notes = ToSpare(prices),
+            Notes = ToSpare(prices, prices.CostAxis()),
             Key = Key(prices),
             Table = prices.Table(),
         };
@@ -163,8 +163,10 @@ public static class CostChart
         };
     }
 
-    private static ValueList<ChartNote> ToSpare(MachinePrices prices)
+    private static ValueList<ChartNote> ToSpare(MachinePrices prices, ChartAxis y)
     {
+        const double NearTheAxis = 0.12;
+
         if (prices.Choice is not { } choice || prices.Window is not { } window || choice.StartToFinishSeconds.Median >= window.Seconds)
             return [];
 
@@ -178,7 +180,9 @@ public static class CostChart
                 : $"; heavy nights end {onHeavy} late";
         }
 
-        return [new(new(window.Seconds, (double)choice.CostPerRun), text, NoteRole.Quiet) { Side = -1, Offset = (-8, 17), WideOnly = false }];
+        // Below the mark, where the frontier is not; above it where the axis is too near.
+        double down = y.Position((double)choice.CostPerRun) < NearTheAxis ? -17 : 17;
+        return [new(new(window.Seconds, (double)choice.CostPerRun), text, NoteRole.Quiet) { Side = -1, Offset = (-8, down), WideOnly = false }];
     }
 
     private static ValueList<KeySign> Key(MachinePrices prices)
