@@ -39,7 +39,7 @@ public sealed record ColumnMeaning
         Of(MachineField.Restart, "restart", ColumnUnit.Time, "restart", "restart time", "restart second"),
         Of(MachineField.Checkpoint, "checkpoint", ColumnUnit.Time, "checkpoint", "checkpoint time", "checkpoint second"),
         Of(MachineField.PurchasePrice, "price of the machine", [], "purchase price", "buying price", "price machine", "price buy", "price purchase", "capital price"),
-        Of(MachineField.LifetimeMonths, "lifetime", ColumnUnit.Months, "lifetime", "lifetime month", "life", "useful life", "lifetime year", "depreciation", "years used"),
+        Of(MachineField.LifetimeMonths, "lifetime", ColumnUnit.Months, "lifetime", "lifetime month", "life", "length life", "useful life", "lifetime year", "depreciation", "years used"),
         Of(MachineField.Watts, "power", ColumnUnit.Power, "watt", "power", "power draw", "power watt", "power kw", "kw"),
         Of(MachineField.PricePerKilowattHour, "price of electricity", ColumnUnit.Energy, "price kw hour", "price kwh", "price mwh", "electricity price", "electricity", "energy price", "price electricity kwh"),
         Of(MachineField.OverheadFactor, "energy overhead", [], "overhead factor", "overhead", "energy overhead", "cooling factor"),

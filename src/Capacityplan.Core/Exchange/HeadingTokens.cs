@@ -55,8 +55,8 @@ internal sealed partial class HeadingTokens
                 currency ??= signed;
             else if (IsCurrency(raw))
                 currency ??= raw;
-            else if (Plain(raw) is { } word && !words.Contains(word))
-                words.Add(word);
+            else
+                words.AddRange(Plain(raw).Where(word => !words.Contains(word)));
         }
 
         // "min" is a time in "start-up (min)" and "price/min", the least in "min billed".
@@ -70,16 +70,16 @@ internal sealed partial class HeadingTokens
     [GeneratedRegex("[KMGT]iB|[kM]Wh|kW|GBps|vCPU")]
     private static partial Regex MixedUnit();
 
-    private static string? Plain(string raw)
+    private static ImmutableArray<string> Plain(string raw)
     {
         string lower = raw.ToLowerInvariant();
         if (lower == "s")
-            return "second";
+            return ["second"];
+        if (ForeignWords.Find(lower) is { } foreign)
+            return foreign;
         if (lower.Length > 3 && lower.EndsWith('s') && !lower.EndsWith("ss", StringComparison.Ordinal))
             lower = lower[..^1];
-        if (s_fillers.Contains(lower))
-            return null;
-        return s_same.GetValueOrDefault(lower, lower);
+        return s_fillers.Contains(lower) ? [] : [s_same.GetValueOrDefault(lower, lower)];
     }
 
     /// <summary>Words, signs of currencies and %, parted also where a small letter meets a capital one.</summary>
