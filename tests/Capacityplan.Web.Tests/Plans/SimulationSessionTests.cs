@@ -100,7 +100,7 @@ public sealed class SimulationSessionTests : IDisposable
 
         Assert.Equal(SimulationStage.Done, session.Stage);
         Assert.Same(picture, session.Picture);
-        AssertWhole(session, s_order);
+        SimulatedJobs.AssertWhole(session, s_order);
     }
 
     [Fact]
@@ -113,7 +113,7 @@ public sealed class SimulationSessionTests : IDisposable
         await session.WhenSettledAsync();
 
         Assert.Equal(SimulationStage.Done, session.Stage);
-        AssertWhole(session, s_order);
+        SimulatedJobs.AssertWhole(session, s_order);
     }
 
     [Fact]
