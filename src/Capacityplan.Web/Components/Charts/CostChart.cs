@@ -181,7 +181,7 @@ public static class CostChart
         }
 
         // Below the mark, where the frontier is not; above it where the axis is too near.
-        double down = y.Position((double)choice.CostPerRun) < NearTheAxis ? -17 : 17;
+        int down = y.Position((double)choice.CostPerRun) < NearTheAxis ? -17 : 17;
         return [new(new(window.Seconds, (double)choice.CostPerRun), text, NoteRole.Quiet) { Side = -1, Offset = (-8, down), WideOnly = false }];
     }
 
