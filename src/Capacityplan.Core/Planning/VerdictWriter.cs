@@ -77,7 +77,7 @@ internal static class VerdictWriter
             ],
             BriefParts =
             [
-                new(Words, "None holds "), new(AnswerPartKind.Window, length), new(Words, plan.SharedNight is { } night ? $" for all {night.After.Length} jobs. Closest: " : ". Closest: "), new(Machine, outcome.Machine.Name), new(Words, $"{Way(outcome, "")}, "),
+                new(Words, "None holds "), new(AnswerPartKind.Window, length), new(Words, plan.SharedNight is { } night ? $" for {Jobs(night)}. Closest: " : ". Closest: "), new(Machine, outcome.Machine.Name), new(Words, $"{Way(outcome, "")}, "),
                 new(Time, time), new(Words, ", on "), new(Chance, chance), new(Words, "."),
             ],
             Then = needed is { } enough
@@ -134,10 +134,12 @@ internal static class VerdictWriter
     };
 
     /// <summary>"all 3 jobs " where others share the night.</summary>
-    private static string All(Plan plan) => plan.SharedNight is { } night ? $"all {night.After.Length} jobs " : "";
+    private static string All(Plan plan) => plan.SharedNight is { } night ? $"{Jobs(night)} " : "";
 
     /// <summary>"for all 3 jobs " where others share the night.</summary>
-    private static string For(Plan plan) => plan.SharedNight is { } night ? $"for all {night.After.Length} jobs " : "";
+    private static string For(Plan plan) => plan.SharedNight is { } night ? $"for {Jobs(night)} " : "";
+
+    private static string Jobs(SharedNight night) => night.After.Length == 2 ? "both jobs" : $"all {night.After.Length} jobs";
 
     /// <summary>Usual and heavy nights apart.</summary>
     private static string? Apart(Plan plan, MachineOutcome outcome) =>

@@ -124,7 +124,7 @@ public sealed class SharedNightTests
         MachineOutcome choice = night.Verdict.Choice!;
         Assert.NotEqual(alone.Verdict.Choice!.Machine.Name, choice.Machine.Name);
         Assert.Equal(choice.Machine, night.OfJob.Verdict.Choice!.Machine);
-        Assert.StartsWith($"{choice.Machine.Name} finishes all 2 jobs in ", night.Verdict.Sentence, StringComparison.Ordinal);
+        Assert.StartsWith($"{choice.Machine.Name} finishes both jobs in ", night.Verdict.Sentence, StringComparison.Ordinal);
         // The night's bar of the chosen machine: one job after the other, in its seconds.
         Assert.Equal(choice.RunSeconds.Median, night.NightOnChoice!.Seconds, 0.02 * choice.RunSeconds.Median);
         Assert.Equal(night.NightOnChoice.Runs[0].EndSeconds, night.NightOnChoice.Runs[1].StartSeconds);
