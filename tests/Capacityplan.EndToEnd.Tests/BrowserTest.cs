@@ -28,6 +28,9 @@ public abstract class BrowserTest(BrowserFixture fixture) : IAsyncLifetime
     /// <summary>True where the tests need a server of their own, with fresh data in it.</summary>
     protected virtual bool HasOwnServer => false;
 
+    /// <summary>False where a test looks at what a person is shown of a fault; elsewhere the console tells all there is to know of it.</summary>
+    protected virtual bool TellsFaults => true;
+
     /// <summary>Where the test's own server keeps its data.</summary>
     protected string DataDirectory => _dataDirectory;
 
@@ -38,7 +41,7 @@ public abstract class BrowserTest(BrowserFixture fixture) : IAsyncLifetime
     public async ValueTask InitializeAsync()
     {
         if (HasOwnServer)
-            _app = await RunningApp.StartAsync(_dataDirectory);
+            _app = await RunningApp.StartAsync(_dataDirectory, tellsFaults: TellsFaults);
         else
             _shared = (await fixture.SharedServerAsync()).Address;
     }
@@ -85,7 +88,7 @@ public abstract class BrowserTest(BrowserFixture fixture) : IAsyncLifetime
     protected async Task RestartAsync()
     {
         await CloseAsync();
-        _app = await RunningApp.StartAsync(_dataDirectory);
+        _app = await RunningApp.StartAsync(_dataDirectory, tellsFaults: TellsFaults);
     }
 
     /// <summary>Ends the server under the pages that are open, and starts it again at the same address on the same data.</summary>
@@ -93,7 +96,7 @@ public abstract class BrowserTest(BrowserFixture fixture) : IAsyncLifetime
     {
         int port = Address.Port;
         await StopServerAsync();
-        _app = await RunningApp.StartAsync(_dataDirectory, port);
+        _app = await RunningApp.StartAsync(_dataDirectory, port, TellsFaults);
     }
 
     /// <summary>Lets a page's complaints that hold this text pass: the test causes them.</summary>

@@ -12,6 +12,9 @@ public sealed class FaultTests(BrowserFixture fixture) : BrowserTest(fixture)
     /// <inheritdoc/>
     protected override bool HasOwnServer => true;
 
+    /// <inheritdoc/>
+    protected override bool TellsFaults => false;
+
     [Fact]
     public async Task Plan_ThatDoesNotExist_SaysSo()
     {

@@ -28,7 +28,8 @@ internal sealed class RunningApp : IAsyncDisposable
     /// <summary>Starts the program as its own Program does, with a port and a folder given on the command line.</summary>
     /// <param name="dataDirectory">Where it keeps its data.</param>
     /// <param name="port">Its port; 0 for any that is free.</param>
-    public static async Task<RunningApp> StartAsync(string dataDirectory, int port = 0)
+    /// <param name="tellsFaults">Whether the browser's console is told what went wrong on the server, and not only that something did.</param>
+    public static async Task<RunningApp> StartAsync(string dataDirectory, int port = 0, bool tellsFaults = true)
     {
         WebApplication app = CapacityplanApp.Create(
         [
@@ -38,6 +39,7 @@ internal sealed class RunningApp : IAsyncDisposable
             $"--applicationName={typeof(CapacityplanApp).Assembly.GetName().Name}",
             $"--contentRoot={AppContext.BaseDirectory}",
             "--Logging:Console:LogLevel:Default=None",
+            $"--DetailedErrors={tellsFaults}",
         ], s_memory);
         var running = new RunningApp(app);
         app.Services.GetRequiredService<ILoggerFactory>().AddProvider(running._errors);
