@@ -53,23 +53,21 @@ internal static class SteadyChoice
     private static Candidate[] Candidates(ImmutableArray<Offer> ranked, int[] draws)
     {
         // Ways to pay for one machine share its run, unless it may be interrupted.
+        Offer[] able = [.. ranked.Where(offer => offer.IsAble)];
+        MachineRun[] runs = [.. able.Select(offer => offer.Run).Distinct(ReferenceEqualityComparer.Instance).Cast<MachineRun>()];
+        var seconds = new double[runs.Length][];
+        Parallel.For(0, runs.Length, run => seconds[run] = [.. draws.Select(runs[run].HeldSecondsGiven)]);
         var held = new Dictionary<MachineRun, double[]>(ReferenceEqualityComparer.Instance);
-        var candidates = new List<Candidate>();
-        foreach ((int rank, Offer offer) in ranked.Index())
-        {
-            if (!offer.IsAble)
-                continue;
-            if (!held.TryGetValue(offer.Run, out double[]? seconds))
-                held.Add(offer.Run, seconds = [.. draws.Select(offer.Run.HeldSecondsGiven)]);
-            candidates.Add(new Candidate(offer, rank, seconds));
-        }
-
+        foreach ((MachineRun run, double[] of) in runs.Zip(seconds))
+            held.Add(run, of);
+        var candidates = new Candidate[able.Length];
+        Parallel.For(0, able.Length, rank => candidates[rank] = new Candidate(able[rank], rank, held[able[rank].Run]));
         return [.. candidates.OrderBy(one => one.LeastCost)];
     }
 
     /// <summary>An offer that can be chosen.</summary>
     /// <param name="Offer">The offer.</param>
-    /// <param name="Rank">Its place among all offers.</param>
+    /// <param name="Rank">Its place among those that can be chosen.</param>
     /// <param name="HeldSeconds">Seconds a run is paid for, by curve.</param>
     private sealed record Candidate(Offer Offer, int Rank, double[] HeldSeconds)
     {
