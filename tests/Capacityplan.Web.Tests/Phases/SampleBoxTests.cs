@@ -37,7 +37,7 @@ public sealed class SampleBoxTests : StructureTest
         IRenderedComponent<SampleBox> box = Box(session);
         await StudiedAsync(box);
 
-        Button(box, "State it as exponential").Click();
+        await Button(box, "State it as exponential").ClickAsync(new());
 
         PhaseDraft stated = session.Draft.Phases[0];
         Assert.Equal(UnitDistribution.Exponential, stated.Sizes);
