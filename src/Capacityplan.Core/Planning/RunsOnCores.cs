@@ -7,7 +7,8 @@ namespace Capacityplan.Core.Planning;
 /// <summary>
 /// A job on so many cores' worth of the machine it was described for. A machine with as many cores' worth, whatever it costs,
 /// makes these same runs of it in a time that its speed alone decides, so that they are worked out once for all of them:
-/// a catalogue has far fewer core counts than machines. Used by one thread.
+/// a catalogue has far fewer core counts than machines. What is worked out when it is asked for is for one thread;
+/// <see cref="Seconds"/> may be read by several.
 /// </summary>
 internal sealed class RunsOnCores
 {

@@ -17,6 +17,14 @@ internal static class SimulatedJobs
         new ParallelPhase("tiles", 100, new UniformSizes(1e-5, 3e-4), 100),
     ]);
 
+    /// <summary>Shows an order and waits for what comes of it.</summary>
+    public static async Task<SimulationSession> ShownAsync(SimulationSession session, SimulationOrder order)
+    {
+        session.Show(order);
+        await session.WhenSettledAsync();
+        return session;
+    }
+
     /// <summary>All runs are in, and they are those of the simulation itself.</summary>
     public static void AssertWhole(SimulationSession session, SimulationOrder order)
     {
