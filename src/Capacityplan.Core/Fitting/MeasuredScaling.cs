@@ -116,7 +116,7 @@ public sealed class MeasuredScaling : ScalingForecast
     /// <param name="seed">Seed of the draws; the same timings and seed give the same curves.</param>
     /// <param name="draws">How many curves; 10 or more.</param>
     /// <param name="assumed">How noisy the machine is taken to be.</param>
-    /// <param name="progress">Told the share of the families that is done.</param>
+    /// <param name="progress">Told, on any thread, the share of the families that is done.</param>
     /// <param name="cancellation">Stops the work.</param>
     /// <exception cref="ArgumentException">Fewer than two core counts.</exception>
     public static MeasuredScaling Fit(
@@ -142,27 +142,30 @@ public sealed class MeasuredScaling : ScalingForecast
             : [.. ScalingFamily.All.Select(family => (family, (SizeLaw?)null))];
         int perModel = CandidatesPerFamily * ScalingFamily.All.Length / models.Length;
         var random = new Xoshiro256StarStar(seed, threadSafe: false);
+        double[] shifts = [.. models.Select(_ => random.NextDouble())];
         var bests = new FamilyBest[models.Length];
-        var candidates = new List<(FamilyCurve Curve, double Weight)>(models.Length * perModel);
-        for (int index = 0; index < models.Length; index++)
+        var drawn = new FamilyDraws[models.Length];
+        var compared = new (double? Aicc, double? LeftOutError)[models.Length];
+        int done = 0;
+        Parallel.For(0, models.Length, new ParallelOptions { CancellationToken = cancellation }, index =>
         {
-            cancellation.ThrowIfCancellationRequested();
-            progress?.Report((double)index / models.Length);
-            var fit = new FamilyFit(models[index].Family, models[index].Law, points);
+            (ScalingFamily family, SizeLaw? law) = models[index];
+            var fit = new FamilyFit(family, law, points);
             bests[index] = fit.Best(covariance);
-            candidates.AddRange(fit.Draw(covariance, bests[index], perModel, random.NextDouble()));
-        }
+            drawn[index] = new FamilyDraws(fit, covariance, bests[index], perModel, shifts[index]);
+            compared[index] = (ModelComparison.Aicc(points, family, law), ModelComparison.LeftOutError(groups, variances, family, law));
+            progress?.Report((double)Interlocked.Increment(ref done) / models.Length);
+        });
 
-        double most = candidates.Max(candidate => candidate.Weight);
-        double[] weights = [.. candidates.Select(candidate => Exp(candidate.Weight - most))];
-        double sum = weights.Sum();
+        double most = drawn.Max(draws => draws.LogWeights.Max());
+        double[][] weights = [.. drawn.Select(draws => draws.LogWeights.Select(weight => Exp(weight - most)).ToArray())];
+        double sum = weights.Sum(weights => weights.Sum());
         ModelFit[] fits =
         [
-            .. models.Select((model, index) => new ModelFit(
-                bests[index], model.Law, weights.AsSpan(index * perModel, perModel).ToArray().Sum() / sum,
-                ModelComparison.Aicc(points, model.Family, model.Law), ModelComparison.LeftOutError(groups, variances, model.Family, model.Law))),
+            .. models.Select((model, index) =>
+                new ModelFit(bests[index], model.Law, weights[index].Sum() / sum, compared[index].Aicc, compared[index].LeftOutError)),
         ];
-        Curve[] curves = Resample(candidates, weights, sum, covariance, points, draws, random);
+        Curve[] curves = Resample(drawn, weights, sum, covariance, points, draws, random);
         return new MeasuredScaling(groups, noise, robust, scatter, covariance, fits, curves);
     }
 
@@ -170,15 +173,19 @@ public sealed class MeasuredScaling : ScalingForecast
     public override void CurveSeconds(double cores, Span<double> seconds) => CurveSeconds(cores, 1, seconds);
 
     /// <inheritdoc/>
-    public override void CurveSeconds(double cores, double size, Span<double> seconds)
+    public override void CurveSeconds(double cores, double size, Span<double> seconds) => SpreadSeconds(cores, size, seconds[.._draws.Length]);
+
+    /// <summary>The times of curves that are evenly spread over all, at a core count.</summary>
+    /// <param name="cores">Cores' worth; 1 or more and finite.</param>
+    /// <param name="size">The input, times the planned one; above 0 and finite.</param>
+    /// <param name="seconds">Receives a time for each of its places, seconds.</param>
+    internal void SpreadSeconds(double cores, double size, Span<double> seconds)
     {
-        Require.AtLeast(cores, 1.0);
         Require.Positive(size);
-        double[] shares = new double[_points.Length];
-        _covariance.Follow(cores, shares);
+        double[] shares = Shares(cores);
         // Without runs of other sizes every curve grows in proportion to the input.
-        for (int draw = 0; draw < _draws.Length; draw++)
-            seconds[draw] = Exp(_draws[draw].LogSeconds(cores, size, shares));
+        for (int place = 0; place < seconds.Length; place++)
+            seconds[place] = Exp(Spread(place, seconds.Length).LogSeconds(cores, size, shares));
     }
 
     /// <inheritdoc/>
@@ -197,9 +204,7 @@ public sealed class MeasuredScaling : ScalingForecast
     /// <inheritdoc/>
     public override RunTimeParts Parts(double cores)
     {
-        Require.AtLeast(cores, 1.0);
-        double[] shares = new double[_points.Length];
-        _covariance.Follow(cores, shares);
+        double[] shares = Shares(cores);
         double work = 0, span = 0, overhead = 0, contention = 0, bandwidth = 0;
         double[] seconds = new double[_draws.Length];
         for (int draw = 0; draw < _draws.Length; draw++)
@@ -221,17 +226,30 @@ public sealed class MeasuredScaling : ScalingForecast
     }
 
     /// <inheritdoc/>
-    public override void CurveParts(double cores, Span<CurveParts> parts)
+    public override void CurveParts(double cores, Span<CurveParts> parts) => SpreadParts(cores, parts[.._draws.Length]);
+
+    /// <summary>What the times of <see cref="SpreadSeconds"/> consist of, for the planned input.</summary>
+    /// <param name="cores">Cores' worth; 1 or more and finite.</param>
+    /// <param name="parts">Receives one for each of its places.</param>
+    internal void SpreadParts(double cores, Span<CurveParts> parts)
     {
-        Require.AtLeast(cores, 1.0);
-        double[] shares = new double[_points.Length];
-        _covariance.Follow(cores, shares);
-        for (int draw = 0; draw < _draws.Length; draw++)
+        double[] shares = Shares(cores);
+        for (int place = 0; place < parts.Length; place++)
         {
-            FamilyCurve curve = _draws[draw].Shape;
-            parts[draw] = Fitting.CurveParts.Of(
-                curve.Family.Parts(curve.Parameters, cores), curve.Family.Parts(curve.Parameters, 1), cores, Exp(_draws[draw].LogSeconds(cores, 1, shares)));
+            Curve draw = Spread(place, parts.Length);
+            FamilyCurve curve = draw.Shape;
+            parts[place] = Fitting.CurveParts.Of(
+                curve.Family.Parts(curve.Parameters, cores), curve.Family.Parts(curve.Parameters, 1), cores, Exp(draw.LogSeconds(cores, 1, shares)));
         }
+    }
+
+    private Curve Spread(int place, int places) => _draws[(int)((long)place * _draws.Length / places)];
+
+    private double[] Shares(double cores)
+    {
+        double[] shares = new double[_points.Length];
+        _covariance.Follow(Require.AtLeast(cores, 1.0), shares);
+        return shares;
     }
 
     private double Span()
@@ -260,10 +278,12 @@ public sealed class MeasuredScaling : ScalingForecast
         double[] weights = [.. variances.Select(_ => 1.0)];
         if (points.Cores.Distinct().Count() < LeastToTellStrays)
             return weights;
+        var found = new FamilyBest[fits.Length];
         for (int round = 0; round < 4; round++)
         {
             var covariance = new TimingCovariance(points.Cores, [.. variances.Select((variance, i) => variance / weights[i])]);
-            best = fits.Select(fit => fit.Best(covariance)).MinBy(found => found.Loss)!;
+            Parallel.For(0, fits.Length, fit => found[fit] = fits[fit].Best(covariance));
+            best = found.MinBy(found => found.Loss)!;
             for (int i = 0; i < weights.Length; i++)
             {
                 double off = covariance.Off(i, best.Residuals, variances[i]);
@@ -322,21 +342,30 @@ public sealed class MeasuredScaling : ScalingForecast
     /// <summary>Evenly spaced marks along the summed weights pick each candidate about as often as its weight says; each
     /// picked one gets a level of its own.</summary>
     private static Curve[] Resample(
-        List<(FamilyCurve Curve, double Weight)> candidates, double[] weights, double sum, TimingCovariance covariance,
-        FittedPoints points, int draws, Xoshiro256StarStar random)
+        FamilyDraws[] drawn, double[][] weights, double sum, TimingCovariance covariance, FittedPoints points, int draws, Xoshiro256StarStar random)
     {
         var normal = new Normal(0, 1, random);
         double step = sum / draws, mark = random.NextDouble() * step, passed = 0;
         var curves = new Curve[draws];
-        int candidate = -1;
-        for (int draw = 0; draw < draws; draw++, mark += step)
+        int model = 0, candidate = -1, made = 0;
+        while (made < draws)
         {
-            while (candidate < weights.Length - 1 && passed <= mark)
-                passed += weights[++candidate];
-            FamilyCurve shape = candidates[candidate].Curve;
+            if (candidate < weights[model].Length - 1)
+                candidate++;
+            else if (model < weights.Length - 1)
+                (model, candidate) = (model + 1, 0);
+            passed += weights[model][candidate];
+            // What rounding leaves past the last candidate is the last one's.
+            bool isLast = model == weights.Length - 1 && candidate == weights[model].Length - 1;
+            if (passed <= mark && !isLast)
+                continue;
+            FamilyCurve shape = drawn[model][candidate];
             double[] residuals = points.Off(shape);
-            double level = covariance.Level(residuals) + covariance.LevelDeviation * normal.Sample();
-            curves[draw] = new Curve(shape, level, [.. residuals.Select(residual => residual - level)]);
+            for (; made < draws && (passed > mark || isLast); made++, mark += step)
+            {
+                double level = covariance.Level(residuals) + covariance.LevelDeviation * normal.Sample();
+                curves[made] = new Curve(shape, level, [.. residuals.Select(residual => residual - level)]);
+            }
         }
 
         return curves;

@@ -41,7 +41,7 @@ public static class GraphSimulation
         settings ??= new SimulationSettings();
         double span = graph.SpanSecondsWith(costs.ForkSeconds + costs.JoinSeconds);
         var replicates = new ReplicateRuns(pools, settings.Replicates, progress);
-        var options = new ParallelOptions { CancellationToken = cancellation, MaxDegreeOfParallelism = settings.Threads };
+        var options = new ParallelOptions { CancellationToken = cancellation, MaxDegreeOfParallelism = settings.Threads, TaskScheduler = TaskScheduler.Current };
         Parallel.For(
             0, settings.Replicates, options,
             () => new GraphRun(graph, costs),

@@ -66,7 +66,7 @@ public sealed record BoundedParetoSizes : TaskSizes
         share == 1 ? Max : Math.Min(Max, Min * Math.Exp(-NearOne.LogOfOneLess(share * _kept) / Alpha));
 
     private protected override double Longest(long count) =>
-        count == 1 ? Mean : LongestOfMany.Mean(Survival, Min, count);
+        count == 1 ? Mean : LongestOfMany.Mean(this, Min, count);
 
     // E X^r = alpha min^alpha / kept x integral of x^(r - alpha - 1) from min to max.
     private double Moment(int r)

@@ -57,7 +57,7 @@ public sealed record GammaSizes : TaskSizes
 
     private protected override double Inverse(double share) => Scale * IncompleteGamma.InverseLower(Shape, share);
 
-    private protected override double Longest(long count) => count == 1 ? Mean : LongestOfMany.Mean(Survival, Mean, count);
+    private protected override double Longest(long count) => count == 1 ? Mean : LongestOfMany.Mean(this, Mean, count);
 
     private protected override double LongestSum(long tasks, long unitsEach) =>
         new GammaSizes(Shape * unitsEach, Scale).ExpectedLongest(tasks);

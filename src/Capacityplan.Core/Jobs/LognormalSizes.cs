@@ -66,5 +66,5 @@ public sealed record LognormalSizes : TaskSizes
     };
 
     private protected override double Longest(long count) =>
-        count == 1 ? Mean : LongestOfMany.Mean(Survival, Math.Exp(Mu), count);
+        count == 1 ? Mean : LongestOfMany.Mean(this, Math.Exp(Mu), count);
 }

@@ -1,3 +1,4 @@
+using System.Collections.Concurrent;
 using MathNet.Numerics.Integration;
 
 namespace Capacityplan.Core.Jobs;
@@ -7,15 +8,31 @@ namespace Capacityplan.Core.Jobs;
 internal static class LongestOfMany
 {
     private const int Panels = 128;
+
+    /// <summary>More means than the jobs worked on at once ask for.</summary>
+    private const int MostRemembered = 4_096;
     private static readonly GaussLegendreRule s_rule = new(0, 1, 16);
 
+    /// <summary>A page asks for the same mean with every change of anything, and a sensitivity study thousands of times.</summary>
+    private static readonly ConcurrentDictionary<(TaskSizes Sizes, long Count), double> s_remembered = new();
+
     /// <summary>The mean of the largest, seconds.</summary>
-    /// <param name="survival">S(x), falling from 1 to 0 for x above 0.</param>
+    /// <param name="sizes">The distribution drawn from, which has a survival that falls from 1 to 0 for x above 0 and is equal only to its like.</param>
     /// <param name="typical">A duration of usual size, seconds, where the search for both ends starts; above 0.</param>
     /// <param name="count">n; 1 or more.</param>
-    public static double Mean(Func<double, double> survival, double typical, long count)
+    public static double Mean(TaskSizes sizes, double typical, long count)
     {
-        double Exceeds(double x) => -NearOne.ExpLessOne(count * NearOne.LogOfOneLess(survival(x)));
+        if (s_remembered.TryGetValue((sizes, count), out double known))
+            return known;
+        double mean = Integrate(sizes, typical, count);
+        if (s_remembered.Count >= MostRemembered)
+            s_remembered.Clear();
+        return s_remembered[(sizes, count)] = mean;
+    }
+
+    private static double Integrate(TaskSizes sizes, double typical, long count)
+    {
+        double Exceeds(double x) => -NearOne.ExpLessOne(count * NearOne.LogOfOneLess(sizes.Survival(x)));
         // Below the lower end the integrand is 1 to the last digit, or the whole stretch is too short to matter.
         double low = Edge(x => Exceeds(x) >= 1 - 1e-16 || x < typical * 1e-18, typical, upwards: false);
         double high = Edge(x => Exceeds(x) * x <= 1e-14 * typical, typical, upwards: true);

@@ -168,10 +168,7 @@ public sealed class CalibratedScaling : ScalingForecast
             return;
         }
 
-        double[] others = new double[_measured!.DrawCount];
-        _measured.CurveSeconds(cores, size, others);
-        for (int draw = 0; draw < seconds.Length; draw++)
-            seconds[draw] = others[(int)((long)draw * others.Length / seconds.Length)];
+        _measured!.SpreadSeconds(cores, size, seconds[..DrawCount]);
     }
 
     /// <inheritdoc/>
@@ -182,13 +179,8 @@ public sealed class CalibratedScaling : ScalingForecast
         int total = DrawCount;
         for (int draw = 0; draw < _fromPhases; draw++)
             seconds[draw] = terms.Seconds(_fit.Draws[(int)((long)draw * total / _fromPhases)]);
-        if (_fromPhases == total)
-            return;
-        double[] others = new double[_measured!.DrawCount];
-        _measured.CurveSeconds(cores, others);
-        int rest = total - _fromPhases;
-        for (int draw = 0; draw < rest; draw++)
-            seconds[_fromPhases + draw] = others[(int)((long)draw * others.Length / rest)];
+        if (_fromPhases < total)
+            _measured!.SpreadSeconds(cores, 1, seconds[_fromPhases..total]);
     }
 
     /// <inheritdoc/>
@@ -198,13 +190,8 @@ public sealed class CalibratedScaling : ScalingForecast
         int total = DrawCount;
         for (int draw = 0; draw < _fromPhases; draw++)
             parts[draw] = terms.Parts(_fit.Draws[(int)((long)draw * total / _fromPhases)]);
-        if (_fromPhases == total)
-            return;
-        var others = new CurveParts[_measured!.DrawCount];
-        _measured.CurveParts(cores, others);
-        int rest = total - _fromPhases;
-        for (int draw = 0; draw < rest; draw++)
-            parts[_fromPhases + draw] = others[(int)((long)draw * others.Length / rest)];
+        if (_fromPhases < total)
+            _measured!.SpreadParts(cores, parts[_fromPhases..total]);
     }
 
     /// <inheritdoc/>

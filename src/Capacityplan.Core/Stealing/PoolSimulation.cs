@@ -90,6 +90,8 @@ public static class PoolSimulation
         {
             CancellationToken = cancellation,
             MaxDegreeOfParallelism = Threads(job, settings.Threads),
+            // Threads are the caller's, where it runs on some of its own.
+            TaskScheduler = TaskScheduler.Current,
         };
         Parallel.For(
             0, settings.Replicates, options,

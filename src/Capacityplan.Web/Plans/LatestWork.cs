@@ -9,7 +9,7 @@ internal sealed class LatestWork : IAsyncDisposable
     private Turn? _running;
     private Task _work = Task.CompletedTask;
 
-    /// <summary>Raised, on any thread and outside <see cref="Gate"/>, after something shown has changed.</summary>
+    /// <summary>Raised, on any thread but a quiet one and outside <see cref="Gate"/>, after something shown has changed.</summary>
     public event Action? Changed;
 
     /// <summary>Guards what the work shows, and what is asked of it.</summary>
@@ -23,8 +23,17 @@ internal sealed class LatestWork : IAsyncDisposable
     /// <param name="failed">Shows what went wrong on our side.</param>
     /// <param name="stopped">Shows that the work gave up by itself; null where it does not.</param>
     /// <param name="rest">It begins after so long, unless it is overtaken before; null for at once.</param>
-    public void Begin(Func<Turn, Task> work, Action<Exception> failed, Action? stopped = null, (TimeSpan Time, TimeProvider Clock)? rest = null)
+    /// <param name="on">Whose threads do the work; null for the usual ones.</param>
+    public void Begin(
+        Func<Turn, Task> work, Action<Exception> failed, Action? stopped = null, (TimeSpan Time, TimeProvider Clock)? rest = null, TaskScheduler? on = null)
     {
+        if (on is not null)
+        {
+            Func<Turn, Task> there = work;
+            work = turn => Task.Factory.StartNew(() => there(turn), turn.Cancellation, TaskCreationOptions.DenyChildAttach, on).Unwrap();
+        }
+
+
         lock (Gate)
         {
             Drop();
@@ -38,13 +47,13 @@ internal sealed class LatestWork : IAsyncDisposable
     }
 
     /// <summary>Begins work that never waits, likewise.</summary>
-    public void Begin(Action<Turn> work, Action<Exception> failed, (TimeSpan Time, TimeProvider Clock)? rest = null) => Begin(
+    public void Begin(Action<Turn> work, Action<Exception> failed, (TimeSpan Time, TimeProvider Clock)? rest = null, TaskScheduler? on = null) => Begin(
         turn =>
         {
             work(turn);
             return Task.CompletedTask;
         },
-        failed, stopped: null, rest);
+        failed, stopped: null, rest, on);
 
     /// <summary>Stops the work under way, which shows nothing any more.</summary>
     /// <returns>False where there was none.</returns>
@@ -70,7 +79,16 @@ internal sealed class LatestWork : IAsyncDisposable
     }
 
     /// <summary>Raises <see cref="Changed"/> for a change shown by other than the work.</summary>
-    public void RaiseChanged() => Changed?.Invoke();
+    public void RaiseChanged()
+    {
+        if (Changed is not { } changed)
+            return;
+        // A page drawn by a quiet thread would keep its own keystrokes waiting.
+        if (QuietThreads.IsHere)
+            ThreadPool.UnsafeQueueUserWorkItem(static told => told(), changed, preferLocal: false);
+        else
+            changed();
+    }
 
     /// <summary>Stops the work, and waits for its end; nobody is told of a change any more.</summary>
     public async ValueTask DisposeAsync()

@@ -50,7 +50,7 @@ public sealed class OutlookSession(TimeProvider clock, TimeSpan rest) : IAsyncDi
                 return;
             _shown = result;
             (Progress, IsStopped) = (0, false);
-            _work.Begin(turn => WorkOut(result, scaling, turn), fault => (Fault, Progress, IsStopped) = (fault, null, true), rest: (rest, clock));
+            _work.Begin(turn => WorkOut(result, scaling, turn), fault => (Fault, Progress, IsStopped) = (fault, null, true), rest: (rest, clock), QuietThreads.Shared);
         }
     }
 

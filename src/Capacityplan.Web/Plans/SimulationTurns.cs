@@ -13,7 +13,7 @@ public sealed class SimulationTurns : IDisposable
     /// <inheritdoc/>
     public void Dispose() => _turns.Dispose();
 
-    /// <summary>Waits for its turn, then works away from the caller's thread.</summary>
+    /// <summary>Waits for its turn, then works on a quiet thread.</summary>
     /// <param name="work">What to do.</param>
     /// <param name="cancellation">Ends the wait, and the work where it looks at it.</param>
     public async Task<T> TakeAsync<T>(Func<T> work, CancellationToken cancellation)
@@ -21,7 +21,7 @@ public sealed class SimulationTurns : IDisposable
         await _turns.WaitAsync(cancellation);
         try
         {
-            return await Task.Run(work, cancellation);
+            return await Task.Factory.StartNew(work, cancellation, TaskCreationOptions.DenyChildAttach, QuietThreads.Shared);
         }
         finally
         {

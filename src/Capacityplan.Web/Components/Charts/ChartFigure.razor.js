@@ -7,15 +7,56 @@ const charts = new WeakMap();
 // element. A figure taken off the page meanwhile would make it throw, and keep those after it from being drawn: that there is
 // nothing left to draw on is no fault.
 const ifThere = draw => (id, ...rest) => typeof id === 'string' && !document.getElementById(id) ? Promise.resolve() : draw(id, ...rest);
-const mindful = script => ({
-  ...script,
-  newPlot: ifThere(script.newPlot),
-  react: ifThere((id, data, layout, ...rest) => {
-    const plot = typeof id === 'string' ? document.getElementById(id) : id;
-    return script.react(id, kept(plot.data, data), kept(plot.layout, layout), ...rest);
-  }),
-  purge: ifThere(script.purge),
-});
+const mindful = script => {
+  script.PlotSchema.findArrayAttributes = remembering(script.PlotSchema.findArrayAttributes);
+  return {
+    ...script,
+    newPlot: ifThere((id, data, layout, ...rest) => {
+      const newer = overtaking.get(id);
+      overtaking.delete(id);
+      return script.newPlot(id, newer?.data ?? data, newer?.layout ?? layout, ...rest);
+    }),
+    react: ifThere(script.react),
+    purge: id => {
+      overtaking.delete(id);
+      waiting.delete(id);
+      return ifThere(script.purge)(id);
+    },
+  };
+};
+
+// Figures that came before their chart was first drawn.
+const overtaking = new Map();
+
+// Figures that are drawn with the next frame.
+const waiting = new Map();
+
+// Draws a figure in the place of the one before it. Charts whose figures come together are drawn together: a page that is
+// painted after each of them shows the last one later.
+export function draw(id, text) {
+  const { data, layout } = JSON.parse(text);
+  if (!document.getElementById(id)?._fullLayout) {
+    overtaking.set(id, { data, layout });
+    return;
+  }
+
+  if (!waiting.size)
+    whenPainted(drawWaiting);
+  waiting.set(id, { data, layout });
+}
+
+// A page that is not seen is not painted either.
+const whenPainted = next => document.hidden ? setTimeout(next) : requestAnimationFrame(next);
+
+function drawWaiting() {
+  const figures = [...waiting];
+  waiting.clear();
+  for (const [id, { data, layout }] of figures) {
+    const plot = document.getElementById(id);
+    if (plot)
+      window.Plotly.react(plot, kept(plot.data, data), kept(plot.layout, layout));
+  }
+}
 
 // The script tells by identity whether an array has changed, and draws only what has. What comes from the server is always
 // new, so an array that says what the old one said gives way to it.
@@ -28,6 +69,29 @@ function kept(old, now) {
     same &&= now[key] === old[key];
   }
   return same ? old : now;
+}
+
+// The script looks through all that a trace of its kind can have for what this one has as an array, each time anew. The
+// answer depends on nothing but where the trace has arrays.
+function remembering(find) {
+  const known = new Map();
+  return trace => {
+    const arrays = arraysIn(trace, trace.type);
+    if (!known.has(arrays)) known.set(arrays, find(trace));
+    return [...known.get(arrays)];
+  };
+}
+
+function arraysIn(part, path) {
+  let found = '';
+  for (const key in part) {
+    const value = part[key];
+    // What begins so is the script's own, and leads everywhere.
+    if (key[0] === '_' || value === null || typeof value !== 'object') continue;
+    if (Array.isArray(value) || ArrayBuffer.isView(value)) found += `${path}.${key};`;
+    else if (value.constructor === Object) found += arraysIn(value, `${path}.${key}`);
+  }
+  return found;
 }
 
 if (window.Plotly) {

@@ -1,3 +1,4 @@
+using Microsoft.AspNetCore.Components;
 using Microsoft.JSInterop;
 using Plotly.Blazor;
 
@@ -9,6 +10,10 @@ namespace Capacityplan.Web.Components.Charts;
 /// </summary>
 public sealed class DrawnPlot : PlotlyChart, IAsyncDisposable
 {
+    /// <summary>The charts' own script.</summary>
+    [Parameter, EditorRequired]
+    public IJSObjectReference? Script { get; set; }
+
     /// <summary>Draws another figure in its place at once: sent now, it is drawn before the rest of the page has been told of
     /// the change, and not a round trip after it.</summary>
     /// <param name="figure">The figure.</param>
@@ -17,7 +22,7 @@ public sealed class DrawnPlot : PlotlyChart, IAsyncDisposable
         (Data, Layout) = (figure.Traces, figure.Layout);
         try
         {
-            await React();
+            await Script!.InvokeVoidAsync("draw", Id, FigureJson.Write(figure.Traces, figure.Layout));
         }
         catch (Exception exception) when (HasNobody(exception))
         {

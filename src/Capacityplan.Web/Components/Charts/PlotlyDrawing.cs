@@ -58,7 +58,7 @@ public static class PlotlyDrawing
 
     private static PlotlyLayout Layout(ChartModel model, ChartFrame frame, ChartColours colours)
     {
-        var layout = new PlotlyLayout
+        return new PlotlyLayout
         {
             Width = frame.Width,
             Height = frame.Height,
@@ -85,9 +85,6 @@ public static class PlotlyDrawing
             YAxis = [YAxis(model, frame, colours)],
             Shapes = new PlotlyShapes(model, frame, colours).All(),
         };
-        if (model.Shares is not null)
-            layout.YAxis.Add(ShareAxis(frame));
-        return layout;
     }
 
     private static XAxis XAxis(ChartModel model, ChartFrame frame, ChartColours colours) => new()
@@ -125,17 +122,6 @@ public static class PlotlyDrawing
         TickMode = Plotly.Blazor.LayoutLib.YAxisLib.TickModeEnum.Array,
         TickVals = PlotlyNumbers.Of(model.Y.Ticks.Select(tick => tick.Value)),
         ShowTickLabels = false,
-        Ticks = Plotly.Blazor.LayoutLib.YAxisLib.TicksEnum.Empty,
-    };
-
-    private static YAxis ShareAxis(ChartFrame frame) => new()
-    {
-        Domain = [0, PlotlyNumbers.Rounded(frame.StripTop)],
-        Range = [0, 1],
-        FixedRange = true,
-        ShowGrid = false,
-        ShowTickLabels = false,
-        ZeroLine = false,
         Ticks = Plotly.Blazor.LayoutLib.YAxisLib.TicksEnum.Empty,
     };
 }

@@ -1,9 +1,11 @@
+using System.Globalization;
+using System.Text;
 using Plotly.Blazor.LayoutLib;
 using Plotly.Blazor.LayoutLib.ShapeLib;
 
 namespace Capacityplan.Web.Components.Charts;
 
-/// <summary>Straight strokes of a chart: axis, posts, drops, the window, marks.</summary>
+/// <summary>Straight strokes of a chart: axis, posts, drops, the window, marks; and the strip of shares under it.</summary>
 internal sealed class PlotlyShapes(ChartModel model, ChartFrame frame, ChartColours colours)
 {
     private const string Dots = "1px,4px";
@@ -14,6 +16,8 @@ internal sealed class PlotlyShapes(ChartModel model, ChartFrame frame, ChartColo
     public IList<Shape> All()
     {
         var shapes = new List<Shape>();
+        if (model.Shares is { } shared)
+            shapes.AddRange(Strip(shared));
         shapes.AddRange(Axes());
         if (model.Window is { } window)
             shapes.Add(WindowStroke(window));
@@ -122,6 +126,35 @@ internal sealed class PlotlyShapes(ChartModel model, ChartFrame frame, ChartColo
         double from = frame.XShifted(mark.Whiskers?.High ?? mark.Point.X, 4);
         double to = Math.Max(mark.Heavy!.Value, model.Window is { IsVertical: true } window ? window.Seconds : 0);
         return Stroke(from, mark.Point.Y, to, mark.Point.Y, colours.Quiet, 1, null);
+    }
+
+    /// <summary>The whole strip, and over it what is not work.</summary>
+    private IEnumerable<Shape> Strip(ShareStrip shares)
+    {
+        yield return Filled([new(model.X.Low, 1), new(model.X.High, 1)], colours.Tint);
+        yield return Filled(shares.Work.Select(point => point with { Y = 1 - point.Y }), colours.Ink);
+
+        Shape Filled(IEnumerable<ChartPoint> tops, string colour)
+        {
+            ChartPoint[] along = [.. tops];
+            var path = new StringBuilder();
+            void Corner(char to, double x, double y) =>
+                path.Append(CultureInfo.InvariantCulture, $"{to}{PlotlyNumbers.Rounded(x)},{PlotlyNumbers.Rounded(y * frame.StripTop)}");
+            Corner('M', along[0].X, 0);
+            foreach (ChartPoint top in along)
+                Corner('L', top.X, top.Y);
+            Corner('L', along[^1].X, 0);
+            return new Shape
+            {
+                Type = TypeEnum.Path,
+                Layer = LayerEnum.Between,
+                XRef = "x",
+                YRef = "paper",
+                Path = path.Append('Z').ToString(),
+                FillColor = colour,
+                Line = new() { Width = 0 },
+            };
+        }
     }
 
     private IEnumerable<Shape> StripEdges(ShareStrip shares)

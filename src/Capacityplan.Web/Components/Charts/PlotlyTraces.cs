@@ -21,8 +21,6 @@ internal sealed class PlotlyTraces(ChartModel model, ChartFrame frame, ChartColo
     public IList<ITrace> All()
     {
         var traces = new List<ITrace>();
-        if (model.Shares is { } shares)
-            traces.AddRange(Strip(shares));
         traces.AddRange(model.Areas.Select(Stacked));
         if (model.Stretches.Count > 0)
             traces.AddRange(Rows());
@@ -34,10 +32,10 @@ internal sealed class PlotlyTraces(ChartModel model, ChartFrame frame, ChartColo
             traces.Add(Band());
         if (model.Window is { } window)
             traces.Add(WindowHatching(window));
-        traces.AddRange(model.Lines.Select(Hatching).OfType<ITrace>());
+        traces.AddRange(Hatchings());
         if (model.Marks.Any(mark => mark.Whiskers is not null))
             traces.Add(Whiskers());
-        traces.AddRange(model.Lines.Select(Line));
+        traces.AddRange(Lines());
         if (model.Quantiles.Count > 0)
             traces.Add(Quantiles());
         if (model.Measured.Count > 0)
@@ -60,9 +58,16 @@ internal sealed class PlotlyTraces(ChartModel model, ChartFrame frame, ChartColo
     };
 
     /// <summary>An area bounded by a line there and another back.</summary>
-    private static Scatter Area(IReadOnlyList<ChartPoint> there, IReadOnlyList<ChartPoint> back)
+    private static Scatter Area(IReadOnlyList<ChartPoint> there, IReadOnlyList<ChartPoint> back) => Area(Around(there, back));
+
+    private static ChartPoint[] Around(IReadOnlyList<ChartPoint> there, IReadOnlyList<ChartPoint> back) => [.. there, .. back.Reverse()];
+
+    /// <summary>Pieces with a gap between any two.</summary>
+    private static ChartPoint[] Together(IEnumerable<IEnumerable<ChartPoint>> pieces) =>
+        [.. pieces.SelectMany((piece, index) => index == 0 ? piece : piece.Prepend(new ChartPoint(double.NaN, double.NaN)))];
+
+    private static Scatter Area(IReadOnlyList<ChartPoint> around)
     {
-        ChartPoint[] around = [.. there, .. back.Reverse()];
         Scatter area = Silent(around.Select(point => point.X), around.Select(point => point.Y));
         area.Fill = FillEnum.ToSelf;
         area.Line = Unseen();
@@ -175,22 +180,23 @@ internal sealed class PlotlyTraces(ChartModel model, ChartFrame frame, ChartColo
         return hatching;
     }
 
-    private Scatter? Hatching(ChartLine line)
-    {
-        if (line.Impossible == ImpossibleSide.None)
-            return null;
-        ChartPoint[] bound = [.. line.Points.Where(point => point.X >= line.HatchedFrom)];
-        if (bound.Length < 2)
-            return null;
-
-        double pixels = line.Impossible == ImpossibleSide.Above ? BoundHatch : -BoundHatch;
-        Scatter hatching = Area(bound, [.. bound.Select(point => point with { Y = frame.YShifted(point.Y, pixels) })]);
-        hatching.FillColor = Clear;
+    /// <summary>Hatching beside the bounds: one trace for each way its strokes run, since it is their number that takes time to draw.</summary>
+    private IEnumerable<Scatter> Hatchings() => model.Lines
+        .Where(line => line.Impossible != ImpossibleSide.None)
+        .Select(line => (Line: line, Bound: (ChartPoint[])[.. line.Points.Where(point => point.X >= line.HatchedFrom)]))
+        .Where(one => one.Bound.Length > 1)
         // Strokes stand across their line, which falls on one chart and rises on the other.
-        bool falls = bound[^1].Y < bound[0].Y;
-        hatching.FillPattern = Strokes(falls ? ShapeEnum.Slash : ShapeEnum.Backslash, colours.Edge, 0.9m);
-        return hatching;
-    }
+        .GroupBy(one => one.Bound[^1].Y < one.Bound[0].Y ? ShapeEnum.Slash : ShapeEnum.Backslash)
+        .Select(alike =>
+        {
+            Scatter hatching = Area(Together(alike.Select(one => Around(one.Bound, [.. one.Bound.Select(point => point with
+            {
+                Y = frame.YShifted(point.Y, one.Line.Impossible == ImpossibleSide.Above ? BoundHatch : -BoundHatch),
+            })]))));
+            hatching.FillColor = Clear;
+            hatching.FillPattern = Strokes(alike.Key, colours.Edge, 0.9m);
+            return hatching;
+        });
 
     private static FillPattern Strokes(ShapeEnum shape, string colour, decimal opacity) => new()
     {
@@ -203,10 +209,18 @@ internal sealed class PlotlyTraces(ChartModel model, ChartFrame frame, ChartColo
         FillMode = FillModeEnum.Replace,
     };
 
-    private Scatter Line(ChartLine line)
+    /// <summary>Lines that look alike are one trace.</summary>
+    private IEnumerable<Scatter> Lines() => model.Lines.GroupBy(line => Stroke(line.Role)).Select(alike =>
     {
-        Scatter trace = Silent(line.Points.Select(point => point.X), line.Points.Select(point => point.Y));
-        (string colour, decimal width, string dash) = line.Role switch
+        ChartPoint[] points = Together(alike.Select(IEnumerable<ChartPoint> (line) => line.Points));
+        Scatter trace = Silent(points.Select(point => point.X), points.Select(point => point.Y));
+        trace.ConnectGaps = false;
+        trace.Line = new() { Color = alike.Key.Colour, Width = alike.Key.Width, Dash = alike.Key.Dash, Simplify = false };
+        return trace;
+    });
+
+    private (string Colour, decimal Width, string Dash) Stroke(LineRole role) =>
+        role switch
         {
             LineRole.Median => (colours.Forecast, 2.5m, "solid"),
             LineRole.MedianBeyond => (colours.Forecast, 2.5m, "9px,3px"),
@@ -217,11 +231,8 @@ internal sealed class PlotlyTraces(ChartModel model, ChartFrame frame, ChartColo
             LineRole.Frontier => (colours.Ink, 1.5m, "solid"),
             LineRole.Family => (colours.Edge, 1.25m, "solid"),
             LineRole.ClosedForm => (colours.Quiet, 1.25m, "2px,3px"),
-            _ => throw new ArgumentOutOfRangeException(nameof(line), line.Role, "An unknown line."),
+            _ => throw new ArgumentOutOfRangeException(nameof(role), role, "An unknown line."),
         };
-        trace.Line = new() { Color = colour, Width = width, Dash = dash, Simplify = false };
-        return trace;
-    }
 
     private Scatter Whiskers()
     {
@@ -273,21 +284,5 @@ internal sealed class PlotlyTraces(ChartModel model, ChartFrame frame, ChartColo
         readouts.HoverInfo = HoverInfoFlag.Text;
         readouts.HoverTextArray = [.. model.Readouts.Select(readout => PlotlyText.Wrapped(readout.Text, characters))];
         return readouts;
-    }
-
-    private IEnumerable<Scatter> Strip(ShareStrip shares)
-    {
-        yield return Share([model.X.Low, model.X.High], [1, 1], colours.Tint);
-        yield return Share(shares.Work.Select(point => point.X), shares.Work.Select(point => 1 - point.Y), colours.Ink);
-
-        static Scatter Share(IEnumerable<double> x, IEnumerable<double> y, string colour)
-        {
-            Scatter share = Silent(x, y);
-            share.YAxis = "y2";
-            share.Fill = FillEnum.ToZeroY;
-            share.FillColor = colour;
-            share.Line = Unseen();
-            return share;
-        }
     }
 }
