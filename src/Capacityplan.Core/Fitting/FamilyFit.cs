@@ -14,9 +14,15 @@ internal readonly record struct FamilyCurve(
     ScalingFamily Family, double[] Parameters, InputGrowth Growth, double CacheGain = 0, double CacheDoublings = 1)
 {
     /// <summary>ln(T(p, n)/T1), T1 being that of the planned input, n = 1.</summary>
-    public double LogShare(double cores, double size = 1)
+    public double LogShare(double cores, double size = 1) => LogShare(Parts(cores), cores, size);
+
+    /// <summary>What makes up the time for the planned input, caches left out, as shares of T1.</summary>
+    public RunTimeParts Parts(double cores) => Family.Parts(Parameters, cores);
+
+    /// <summary>The same as <see cref="LogShare(double, double)"/>, from the parts at these cores.</summary>
+    public double LogShare(in RunTimeParts parts, double cores, double size)
     {
-        double log = Log(Growth.Share(Family.Parts(Parameters, cores), size));
+        double log = Log(Growth.Share(parts, size));
         return CacheGain == 0 ? log : log - CacheGain * Min(1, Log2(cores) / CacheDoublings);
     }
 }

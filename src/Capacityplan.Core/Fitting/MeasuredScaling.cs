@@ -209,9 +209,8 @@ public sealed class MeasuredScaling : ScalingForecast
         double[] seconds = new double[_draws.Length];
         for (int draw = 0; draw < _draws.Length; draw++)
         {
-            FamilyCurve curve = _draws[draw].Shape;
-            RunTimeParts parts = curve.Family.Parts(curve.Parameters, cores);
-            seconds[draw] = Exp(_draws[draw].LogSeconds(cores, 1, shares));
+            RunTimeParts parts = _draws[draw].Shape.Parts(cores);
+            seconds[draw] = Exp(_draws[draw].LogSeconds(parts, cores, 1, shares));
             double whole = parts.TotalSeconds;
             work += parts.WorkSeconds / whole;
             span += parts.SpanSeconds / whole;
@@ -237,9 +236,8 @@ public sealed class MeasuredScaling : ScalingForecast
         for (int place = 0; place < parts.Length; place++)
         {
             Curve draw = Spread(place, parts.Length);
-            FamilyCurve curve = draw.Shape;
-            parts[place] = Fitting.CurveParts.Of(
-                curve.Family.Parts(curve.Parameters, cores), curve.Family.Parts(curve.Parameters, 1), cores, Exp(draw.LogSeconds(cores, 1, shares)));
+            RunTimeParts at = draw.Shape.Parts(cores);
+            parts[place] = Fitting.CurveParts.Of(at, draw.Shape.Parts(1), cores, Exp(draw.LogSeconds(at, cores, 1, shares)));
         }
     }
 
@@ -377,9 +375,15 @@ public sealed class MeasuredScaling : ScalingForecast
     /// <param name="Offs">What the measured log-medians are off it.</param>
     private sealed record Curve(FamilyCurve Shape, double Level, double[] Offs)
     {
-        public double LogSeconds(double cores, double size, double[] shares)
+        public double LogSeconds(double cores, double size, double[] shares) => LogSeconds(Shape.Parts(cores), cores, size, shares);
+
+        /// <param name="parts">The shape's parts at the cores.</param>
+        /// <param name="cores">p.</param>
+        /// <param name="size">The input, times the planned one.</param>
+        /// <param name="shares">What the discrepancy takes from each of <see cref="Offs"/>.</param>
+        public double LogSeconds(in RunTimeParts parts, double cores, double size, double[] shares)
         {
-            double log = Level + Shape.LogShare(cores, size);
+            double log = Level + Shape.LogShare(parts, cores, size);
             for (int i = 0; i < shares.Length; i++)
                 log += shares[i] * Offs[i];
             return log;

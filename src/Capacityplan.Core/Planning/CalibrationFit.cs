@@ -78,19 +78,31 @@ internal sealed class CalibrationFit
 
     /// <summary>What log-times cost that are so many standard deviations off: half the square, and less past a few where strays can be told.</summary>
     /// <param name="offs">Standard deviations each measured core count is off.</param>
-    public static double LossOf(IReadOnlyCollection<double> offs) => offs.Sum(off =>
-        offs.Count < LeastToTellStrays || Abs(off) <= Strays ? 0.5 * off * off : Strays * (Abs(off) - 0.5 * Strays));
+    public static double LossOf(IReadOnlyCollection<double> offs) => offs.Sum(off => LossOf(off, offs.Count));
+
+    private static double LossOf(double off, int count) =>
+        count < LeastToTellStrays || Abs(off) <= Strays ? 0.5 * off * off : Strays * (Abs(off) - 0.5 * Strays);
 
     private static CalibrationFactors Factors(Vector<double> logs) => new(Exp(logs[0]), Exp(logs[1]), Exp(logs[2]));
+
+    private double Off(int index, CalibrationFactors factors) => (_logMedians[index] - Log(_terms[index].Seconds(factors))) / _deviations[index];
 
     private double[] Offs(Vector<double> logs)
     {
         CalibrationFactors factors = Factors(logs);
-        return [.. _terms.Select((terms, i) => (_logMedians[i] - Log(terms.Seconds(factors))) / _deviations[i])];
+        return [.. Enumerable.Range(0, _terms.Length).Select(i => Off(i, factors))];
     }
 
-    private double Loss(Vector<double> logs) =>
-        LossOf(Offs(logs)) + s_scatters.Select((scatter, i) => PriorLoss(logs[i], scatter)).Sum();
+    private double Loss(Vector<double> logs) => Loss(logs[0], logs[1], logs[2]);
+
+    private double Loss(double logWork, double logOverhead, double logSpan)
+    {
+        var factors = new CalibrationFactors(Exp(logWork), Exp(logOverhead), Exp(logSpan));
+        double loss = 0;
+        for (int i = 0; i < _terms.Length; i++)
+            loss += LossOf(Off(i, factors), _terms.Length);
+        return loss + PriorLoss(logWork, WorkScatter) + PriorLoss(logOverhead, OverheadScatter) + PriorLoss(logSpan, SpanScatter);
+    }
 
     private static double PriorLoss(double log, double scatter) => 0.5 * log / scatter * (log / scatter);
 
@@ -153,15 +165,19 @@ internal sealed class CalibrationFit
     {
         var random = new Xoshiro256StarStar(seed, threadSafe: false);
         var normal = new Normal(0, 1, random);
-        Matrix<double> spread = Widened * Local(best).Curvature.Inverse().Cholesky().Factor;
-        var candidates = new Vector<double>[Candidates];
-        double[] weights = new double[Candidates];
+        double[,] spread = (Widened * Local(best).Curvature.Inverse().Cholesky().Factor).ToArray();
+        // Plain numbers: a page's answer waits for thousands of these.
+        double[] candidates = new double[3 * Candidates], weights = new double[Candidates];
+        Span<double> z = stackalloc double[3];
         for (int i = 0; i < Candidates; i++)
         {
             cancellation.ThrowIfCancellationRequested();
-            Vector<double> z = Vector<double>.Build.Dense(3, _ => normal.Sample());
-            candidates[i] = best + spread * z;
-            weights[i] = Exp(bestLoss - Loss(candidates[i]) + 0.5 * z.DotProduct(z));
+            for (int j = 0; j < 3; j++)
+                z[j] = normal.Sample();
+            Span<double> at = candidates.AsSpan(3 * i, 3);
+            for (int j = 0; j < 3; j++)
+                at[j] = best[j] + spread[j, 0] * z[0] + spread[j, 1] * z[1] + spread[j, 2] * z[2];
+            weights[i] = Exp(bestLoss - Loss(at[0], at[1], at[2]) + 0.5 * (z[0] * z[0] + z[1] * z[1] + z[2] * z[2]));
         }
 
         // Evenly spaced marks along the summed weights pick each candidate about as often as its weight says.
@@ -172,7 +188,7 @@ internal sealed class CalibrationFit
         {
             while (candidate < Candidates - 1 && passed <= mark)
                 passed += weights[++candidate];
-            chosen[draw] = Factors(candidates[candidate]);
+            chosen[draw] = new(Exp(candidates[3 * candidate]), Exp(candidates[3 * candidate + 1]), Exp(candidates[3 * candidate + 2]));
         }
 
         return chosen;

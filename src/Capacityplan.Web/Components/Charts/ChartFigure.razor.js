@@ -28,8 +28,9 @@ const mindful = script => {
 // Figures that came before their chart was first drawn.
 const overtaking = new Map();
 
-// Figures that are drawn with the next frame.
+// Figures that are drawn with the next frame, and how long a text makes one so large that the others are shown before it.
 const waiting = new Map();
+const large = 40000;
 
 // Draws a figure in the place of the one before it. Charts whose figures come together are drawn together: a page that is
 // painted after each of them shows the last one later.
@@ -40,21 +41,39 @@ export function draw(id, text) {
     return;
   }
 
-  if (!waiting.size)
-    whenPainted(drawWaiting);
-  waiting.set(id, { data, layout });
+  waiting.set(id, { data, layout, isLarge: text.length > large });
+  drawSoon();
+}
+
+let isDue = false;
+function drawSoon() {
+  if (isDue) return;
+  isDue = true;
+  whenPainted(() => {
+    isDue = false;
+    try {
+      drawWaiting();
+    } finally {
+      // What is left is too large for this frame, or comes after one that failed, which is told of by itself.
+      if (waiting.size)
+        drawSoon();
+    }
+  });
 }
 
 // A page that is not seen is not painted either.
 const whenPainted = next => document.hidden ? setTimeout(next) : requestAnimationFrame(next);
 
 function drawWaiting() {
-  const figures = [...waiting];
-  waiting.clear();
-  for (const [id, { data, layout }] of figures) {
+  const small = [...waiting].filter(([, figure]) => !figure.isLarge);
+  for (const [id, { data, layout }] of small.length ? small : [...waiting]) {
+    waiting.delete(id);
     const plot = document.getElementById(id);
-    if (plot)
-      window.Plotly.react(plot, kept(plot.data, data), kept(plot.layout, layout));
+    if (!plot) continue;
+    // The script asks how large the chart is, for charts that stretch with the page, which ours do not. The browser would
+    // have to lay the whole page out for the answer once a chart has been drawn.
+    plot._context._hasZeroHeight = plot._context._hasZeroWidth = true;
+    window.Plotly.react(plot, kept(plot.data, data), kept(plot.layout, layout));
   }
 }
 

@@ -32,7 +32,29 @@ internal sealed class PlotlyShapes(ChartModel model, ChartFrame frame, ChartColo
             shapes.AddRange(Mark(mark));
         if (model.Shares is { } shares)
             shapes.AddRange(StripEdges(shares));
-        return shapes;
+        return [.. Together(shapes)];
+    }
+
+    /// <summary>Strokes and boxes that look alike are one path, since it is their number that takes time to draw.</summary>
+    private static IEnumerable<Shape> Together(IEnumerable<Shape> shapes) => shapes
+        .GroupBy(shape => (shape.Type, shape.Layer, shape.XRef, shape.YRef, shape.FillColor, shape.Line.Color, shape.Line.Width, shape.Line.Dash))
+        .Select(alike => alike.Skip(1).Any() && alike.Key.Type != TypeEnum.Path ? AsPath([.. alike]) : alike.First());
+
+    private static Shape AsPath(Shape[] alike)
+    {
+        var path = new StringBuilder();
+        foreach (Shape shape in alike)
+        {
+            if (shape.Type == TypeEnum.Rect)
+                path.Append(CultureInfo.InvariantCulture, $"M{shape.X0},{shape.Y0}L{shape.X1},{shape.Y0}L{shape.X1},{shape.Y1}L{shape.X0},{shape.Y1}Z");
+            else
+                path.Append(CultureInfo.InvariantCulture, $"M{shape.X0},{shape.Y0}L{shape.X1},{shape.Y1}");
+        }
+
+        Shape all = alike[0];
+        (all.Type, all.Path) = (TypeEnum.Path, path.ToString());
+        (all.X0, all.Y0, all.X1, all.Y1) = (null, null, null, null);
+        return all;
     }
 
     private IEnumerable<Shape> Axes()
