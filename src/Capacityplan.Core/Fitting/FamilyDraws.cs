@@ -58,12 +58,12 @@ internal sealed class FamilyDraws
     /// <summary>The curve of a draw.</summary>
     /// <param name="index">Its number; from 0 to the count less 1.</param>
     public FamilyCurve this[int index] =>
-        Curve(index, new double[_fit.Dimensions], new double[_fit.Dimensions + 2], new double[_centre.Length]);
+        Curve(index, new double[_fit.Parameters], new double[_fit.Dimensions + 2], new double[_centre.Length]);
 
     private double[] Weigh(TimingCovariance covariance, int count)
     {
         double[] weights = new double[count];
-        double[] parameters = new double[_fit.Dimensions], point = new double[_fit.Dimensions + 2], at = new double[_centre.Length];
+        double[] parameters = new double[_fit.Parameters], point = new double[_fit.Dimensions + 2], at = new double[_centre.Length];
         double[] residuals = new double[_fit.Points.Cores.Length];
         double logShare = Log(_fit.PriorWeight / count), withCaches = Log(CacheChance / CachesDrawn), without = Log((1 - CacheChance) / (1 - CachesDrawn));
         for (int index = 0; index < count; index++)

@@ -78,6 +78,9 @@ internal sealed class FamilyFit
     /// <summary>How many coordinates the family and the law have together.</summary>
     public int Dimensions => _family.Dimensions + (_law?.Dimensions ?? 0);
 
+    /// <summary>How many parameters the family's curves have.</summary>
+    public int Parameters => _family.Dimensions;
+
     /// <summary>Their weight before any timing is seen.</summary>
     public double PriorWeight => _family.PriorWeight * (_law?.PriorWeight ?? 1);
 
@@ -134,11 +137,11 @@ internal sealed class FamilyFit
 
     private double[] Residuals(double[] at) => _points.Off(CurveAt(at));
 
-    private FamilyCurve CurveAt(ReadOnlySpan<double> coordinates) => CurveAt(coordinates, new double[_family.Dimensions]);
+    private FamilyCurve CurveAt(ReadOnlySpan<double> coordinates) => CurveAt(coordinates, new double[Parameters]);
 
     /// <summary>The curve, without caches, that coordinates stand for.</summary>
     /// <param name="coordinates"><see cref="Dimensions"/> numbers.</param>
-    /// <param name="parameters">Receives the family's parameters, and is the curve's own from then on.</param>
+    /// <param name="parameters">Receives the family's <see cref="Parameters"/>, and is the curve's own from then on.</param>
     public FamilyCurve CurveAt(ReadOnlySpan<double> coordinates, double[] parameters)
     {
         _family.Parameters(coordinates[..parameters.Length], parameters);

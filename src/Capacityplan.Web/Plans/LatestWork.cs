@@ -81,13 +81,11 @@ internal sealed class LatestWork : IAsyncDisposable
     /// <summary>Raises <see cref="Changed"/> for a change shown by other than the work.</summary>
     public void RaiseChanged()
     {
-        if (Changed is not { } changed)
-            return;
         // A page drawn by a quiet thread would keep its own keystrokes waiting.
         if (QuietThreads.IsHere)
-            ThreadPool.UnsafeQueueUserWorkItem(static told => told(), changed, preferLocal: false);
+            Task.Run(() => Changed?.Invoke()).GetAwaiter().GetResult();
         else
-            changed();
+            Changed?.Invoke();
     }
 
     /// <summary>Stops the work, and waits for its end; nobody is told of a change any more.</summary>

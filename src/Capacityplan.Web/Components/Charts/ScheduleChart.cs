@@ -9,7 +9,7 @@ namespace Capacityplan.Web.Components.Charts;
 public static class ScheduleChart
 {
     /// <summary>About so many stretches are drawn, however many tasks there are.</summary>
-    private const int MostStretches = 1_500;
+    private const int MostStretches = 1_000;
 
     private const double HighestRow = 16;
     private const double MostPixels = 460;
