@@ -9,6 +9,8 @@ return args switch
     ["graphs"] => GraphBenchmark.Schedules("tests/Capacityplan.Core.Tests/reference/stg"),
     ["graphs", "large"] => await GraphBenchmark.LargeAsync("plain"),
     ["graphs", "large", "plain" or "csv" or "json"] => await GraphBenchmark.LargeAsync(args[2]),
+    ["graphs", "paint"] => await SchedulePaint.RunAsync(null),
+    ["graphs", "paint", string published] => await SchedulePaint.RunAsync(published),
     ["graphs", string folder] => GraphBenchmark.Schedules(folder),
     ["latency"] => await Latency.RunAsync(null),
     ["latency", string published] => await Latency.RunAsync(published),
@@ -27,6 +29,7 @@ static int Usage()
         outlook             how long three years of growth and the sensitivities of the demo's answer take, and a what-if
         graphs [FOLDER]     how near the schedules of task graphs come to known optima (FOLDER: graphs and optima; from the root)
         graphs large [FORM] how long a graph of a million tasks takes to read and follow (FORM: plain, csv or json)
+        graphs paint [FOLDER] how soon the schedule of 100,000 tasks is painted, in a browser (FOLDER: as for latency)
         latency [FOLDER]    how soon the charts follow a change, in a browser (FOLDER: a published build; else one is made)
         stealing [oracle]   time the simulation of the pool (and one run of the event-by-event oracle, some 20 s)
         stealing form       how far the closed forms of its run time are from the simulation
