@@ -116,7 +116,7 @@ public sealed class MeasuredScaling : ScalingForecast
     /// <param name="seed">Seed of the draws; the same timings and seed give the same curves.</param>
     /// <param name="draws">How many curves; 10 or more.</param>
     /// <param name="assumed">How noisy the machine is taken to be.</param>
-    /// <param name="progress">Told, on any thread, the share of the families that is done.</param>
+    /// <param name="progress">Told the share of the families that is done, on any thread, one at a time.</param>
     /// <param name="cancellation">Stops the work.</param>
     /// <exception cref="ArgumentException">Fewer than two core counts.</exception>
     public static MeasuredScaling Fit(
@@ -154,7 +154,11 @@ public sealed class MeasuredScaling : ScalingForecast
             bests[index] = fit.Best(covariance);
             drawn[index] = new FamilyDraws(fit, covariance, bests[index], perModel, shifts[index]);
             compared[index] = (ModelComparison.Aicc(points, family, law), ModelComparison.LeftOutError(groups, variances, family, law));
-            progress?.Report((double)Interlocked.Increment(ref done) / models.Length);
+            // One at a time, so that the share never falls.
+            lock (drawn)
+            {
+                progress?.Report((double)++done / models.Length);
+            }
         });
 
         double most = drawn.Max(draws => draws.LogWeights.Max());

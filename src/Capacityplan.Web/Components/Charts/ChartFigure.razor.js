@@ -35,8 +35,10 @@ const large = 40000;
 // Draws a figure in the place of the one before it. Charts whose figures come together are drawn together: a page that is
 // painted after each of them shows the last one later.
 export function draw(id, text) {
+  const plot = document.getElementById(id);
+  if (!plot) return;
   const { data, layout } = JSON.parse(text);
-  if (!document.getElementById(id)?._fullLayout) {
+  if (!plot._fullLayout) {
     overtaking.set(id, { data, layout });
     return;
   }
