@@ -215,9 +215,10 @@ public sealed class SimulationSession(SimulationTurns turns, SimulationMemory me
         await turns.TakeAsync(
             () =>
             {
+                // Patience lasts from when it is seen to work.
+                turn.Show(() => Stage = SimulationStage.Working);
                 using var patience = new CancellationTokenSource(s_patience, clock);
                 using var either = CancellationTokenSource.CreateLinkedTokenSource(turn.Cancellation, patience.Token);
-                turn.Show(() => Stage = SimulationStage.Working);
                 Simulate(order, turn, either.Token);
                 return true;
             },
