@@ -89,7 +89,7 @@ internal static class Latency
     private const string ChangeAndWatch =
         """
         (field, value) => new Promise(resolve => {
-          const quiet = 300, longest = 4000;
+          const quiet = 400, longest = 4000;
           const inView = element => { const box = element.getBoundingClientRect(); return box.bottom > 0 && box.top < innerHeight; };
           const plots = [...document.querySelectorAll('.js-plotly-plot')].filter(inView);
           const drawn = new Map();
@@ -99,25 +99,32 @@ internal static class Latency
           const words = new MutationObserver(() => { answer ||= performance.now() - started; });
           words.observe(document.querySelector('.answer'), { subtree: true, childList: true, characterData: true, attributes: true });
           const watched = plots.map(plot => {
-            const seen = () => requestAnimationFrame(() => {
-              // A message is taken after the frame has been painted.
-              const channel = new MessageChannel();
-              channel.port1.onmessage = () => {
-                settled = performance.now() - started;
-                if (!drawn.has(plot)) drawn.set(plot, settled);
-                clearTimeout(timer);
-                timer = setTimeout(end, quiet);
-              };
-              channel.port2.postMessage(null);
+            let isAwaited = false;
+            const changes = new MutationObserver(() => {
+              if (isAwaited) return;
+              isAwaited = true;
+              requestAnimationFrame(() => {
+                isAwaited = false;
+                // A message is taken after the frame has been painted.
+                const channel = new MessageChannel();
+                channel.port1.onmessage = () => {
+                  settled = performance.now() - started;
+                  if (!drawn.has(plot)) drawn.set(plot, settled);
+                  clearTimeout(timer);
+                  timer = setTimeout(end, quiet);
+                };
+                channel.port2.postMessage(null);
+              });
             });
-            plot.on('plotly_afterplot', seen);
-            return () => plot.removeListener('plotly_afterplot', seen);
+            plot.querySelectorAll('.main-svg').forEach(drawing =>
+              changes.observe(drawing, { subtree: true, childList: true, attributes: true, characterData: true }));
+            return changes;
           });
           timer = setTimeout(end, longest);
 
           function end() {
             words.disconnect();
-            watched.forEach(stop => stop());
+            watched.forEach(changes => changes.disconnect());
             const frames = [...drawn.values()];
             resolve({ first: Math.min(...frames, longest), all: Math.max(...frames, 0), settled, answer, charts: drawn.size });
           }

@@ -62,10 +62,16 @@ internal static class ForecastBuilder
 
         double reach = Max(64, Max(largestCores, (scaling.MeasuredUpToCores ?? 1) * 2));
         int last = (int)Ceiling(Log2(reach) * PointsPerDoubling);
-        // Points do not depend on one another, and a person waits for them.
-        var curvePoints = new ForecastPoint[last + 1];
-        Parallel.For(0, last + 1, step => curvePoints[step] = Point(Pow(2, (double)step / PointsPerDoubling)));
-        ImmutableArray<ForecastPoint> curve = [.. curvePoints];
+        double[] counts = [.. Enumerable.Range(0, last + 1).Select(step => Pow(2, (double)step / PointsPerDoubling)), .. settings.Cores];
+        var points = new ForecastPoint[counts.Length];
+        NextMeasurement? next = null;
+        TimingDiagnostics? diagnostics = null;
+        // None depends on another, and a person waits for them.
+        Parallel.Invoke(
+            () => Parallel.For(0, counts.Length, index => points[index] = Point(counts[index])),
+            () => next = !scaling.Groups.IsEmpty && adviseAt is { } target ? MeasurementAdvice.Next(scaling, target) : null,
+            () => diagnostics = (scaling as MeasuredScaling ?? (scaling as CalibratedScaling)?.Measured) is { } measured ? TimingDiagnostics.Of(measured) : null);
+        ImmutableArray<ForecastPoint> curve = [.. points.Take(last + 1)];
         return new Forecast
         {
             Basis = (scaling is LeveredScaling levered ? levered.Unchanged : scaling) switch
@@ -83,15 +89,15 @@ internal static class ForecastBuilder
             SerialFraction = span / work,
             RunToRunNoise = scaling.RunToRunNoise,
             BandShare = settings.BandShare,
-            Points = [.. settings.Cores.Select(cores => Point(cores))],
+            Points = [.. points.Skip(last + 1)],
             Curve = curve,
             Measured = Measured(scaling),
             Models = [.. scaling.Models],
             Limits = Limits(scaling, curve),
             Growth = scaling.Growth,
             SpanBindsFromCores = WorkSpanLaws.SpanBindsFromCores(work, span),
-            NextMeasurement = !scaling.Groups.IsEmpty && adviseAt is { } target ? MeasurementAdvice.Next(scaling, target) : null,
-            Diagnostics = (scaling as MeasuredScaling ?? (scaling as CalibratedScaling)?.Measured) is { } measured ? TimingDiagnostics.Of(measured) : null,
+            NextMeasurement = next,
+            Diagnostics = diagnostics,
             Calibration = (scaling as CalibratedScaling)?.Calibration,
         };
     }

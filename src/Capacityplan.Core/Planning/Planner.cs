@@ -98,6 +98,7 @@ public static class Planner
         var runs = new List<MachineRun>();
         var offers = new List<Offer>();
         var machineRuns = new MachineRuns(plan, scaling);
+        machineRuns.Prepare(catalogue.Machines, settings.BandShare, cancellation);
         var maker = new OfferMaker(plan, scaling, catalogue, settings);
         foreach (MachineType machine in catalogue.Machines)
         {
@@ -113,7 +114,7 @@ public static class Planner
             ? null
             : priced.FirstOrDefault(offer => offer.Outcome.MeetsTarget && offer.Outcome.OnFrontier && offer.MedianSeconds < choice.MedianSeconds);
         Offer? runnerUp = choice is null ? null : priced.FirstOrDefault(offer => offer.Outcome.MeetsTarget && offer.Comparable && offer != choice);
-        double? stays = choice is null || plan.Window is null ? null : SteadyChoice.ShareOf(priced, choice, plan.Window, cancellation);
+        ImmutableArray<Offer> ranked = priced;
         priced = Reasons.Give(priced, choice, nextFaster, plan);
         double largest = runs.Count > 0 ? runs.Max(run => run.EffectiveCores) : 1;
         int? adviseAt = settings.AdviseForChoice && choice is not null
@@ -123,9 +124,15 @@ public static class Planner
             ? Evaluate(plan with { SharedNight = null }, catalogue, settings, own, before?.Alone, cancellation)
             : null;
         var asked = ForecastOrder.Of(plan, scaling, settings, largest, adviseAt);
-        Forecast forecast = alone is null
-            ? asked == before?.ForecastOrder ? before.Forecast : ForecastBuilder.Build(plan, scaling, settings, largest, adviseAt)
-            : ForecastBuilder.OfNight(alone.Forecast, plan, scaling);
+        Forecast forecast = null!;
+        double? stays = null;
+        // Neither depends on the other, and a person waits for both.
+        Parallel.Invoke(
+            new ParallelOptions { CancellationToken = cancellation },
+            () => forecast = alone is not null ? ForecastBuilder.OfNight(alone.Forecast, plan, scaling)
+                : asked == before?.ForecastOrder ? before.Forecast
+                : ForecastBuilder.Build(plan, scaling, settings, largest, adviseAt),
+            () => stays = choice is null || plan.Window is null ? null : SteadyChoice.ShareOf(ranked, choice, plan.Window, cancellation));
         cancellation.ThrowIfCancellationRequested();
         choice = choice is null ? null : priced.First(offer => offer.Run == choice.Run && offer.Outcome.Purchase == choice.Outcome.Purchase);
 

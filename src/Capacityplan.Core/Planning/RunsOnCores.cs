@@ -122,6 +122,23 @@ internal sealed class MachineRuns(Plan plan, ScalingForecast scaling)
 {
     private readonly Dictionary<double, RunsOnCores> _byCores = [];
 
+    /// <summary>Works out side by side what machines will be asked for.</summary>
+    /// <param name="machines">The machines.</param>
+    /// <param name="bandShare">The central share their bands will hold.</param>
+    /// <param name="cancellation">Stops the work.</param>
+    public void Prepare(IEnumerable<MachineType> machines, double bandShare, CancellationToken cancellation)
+    {
+        double[] cores = [.. machines.Select(CoresFor).Distinct().Where(cores => !_byCores.ContainsKey(cores))];
+        var runs = new RunsOnCores[cores.Length];
+        Parallel.For(0, cores.Length, new ParallelOptions { CancellationToken = cancellation }, index =>
+        {
+            runs[index] = new RunsOnCores(plan, scaling, cores[index]);
+            runs[index].Band(bandShare);
+        });
+        foreach (RunsOnCores one in runs)
+            _byCores.Add(one.Cores, one);
+    }
+
     /// <summary>The job on a machine.</summary>
     public MachineRun On(MachineType machine)
     {

@@ -80,7 +80,7 @@ public sealed class ChartFigureTests : BunitContext
         figure.Render(parameters => parameters.Add(component => component.Model, RunTimeChart.Build(SampleResult.Whole(windowSeconds: 1800), s_view)));
 
         JSRuntimeInvocation drawn = Assert.Single(_own.Invocations["draw"]);
-        Assert.Contains("\"y0\":1800", Sent(drawn), StringComparison.Ordinal);
+        Assert.Contains(",1800L1,1800", Sent(drawn), StringComparison.Ordinal);
         Assert.Contains("30\u00A0min", figure.Find("svg.labels").TextContent, StringComparison.Ordinal);
     }
 

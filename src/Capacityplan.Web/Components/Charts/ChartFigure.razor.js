@@ -1,3 +1,5 @@
+import { move } from '../../js/moves.js';
+
 // Tells a chart how wide it is and whether it is in view. A chart out of view waits until it is scrolled to, or until
 // typing has paused, so that the charts being looked at are drawn first.
 const pause = 1000;
@@ -12,70 +14,103 @@ const mindful = script => {
   return {
     ...script,
     newPlot: ifThere((id, data, layout, ...rest) => {
-      const newer = overtaking.get(id);
+      const text = overtaking.get(id);
       overtaking.delete(id);
-      return script.newPlot(id, newer?.data ?? data, newer?.layout ?? layout, ...rest);
+      const figure = text ? JSON.parse(text) : { data, layout };
+      shown.set(id, structuredClone(figure));
+      return script.newPlot(id, figure.data, figure.layout, ...rest);
     }),
-    react: ifThere(script.react),
     purge: id => {
-      overtaking.delete(id);
-      waiting.delete(id);
+      for (const kept of [overtaking, waiting, shown]) kept.delete(id);
+      clearTimeout(resting.get(id));
+      resting.delete(id);
       return ifThere(script.purge)(id);
     },
   };
 };
 
-// Figures that came before their chart was first drawn.
+// By the ids of charts: figures that came before their chart was first drawn, those that are drawn soon, and what stands
+// there; the script writes into what it is given. And the timers of those that have moved and are yet to be drawn.
 const overtaking = new Map();
-
-// Figures that are drawn with the next frame, and how long a text makes one so large that the others are shown before it.
 const waiting = new Map();
+const shown = new Map();
+const resting = new Map();
+
+// A chart that has moved is drawn once it has stood for so long, milliseconds.
+const rest = 300;
+
+// So long a text makes a figure so large that the others are shown before it.
 const large = 40000;
 
-// Draws a figure in the place of the one before it. Charts whose figures come together are drawn together: a page that is
-// painted after each of them shows the last one later.
+// A chart out of view is drawn when the page has nothing else to do, or after so long, milliseconds.
+const patience = 1000;
+
+// Draws a figure in the place of the one before it.
 export function draw(id, text) {
   const plot = document.getElementById(id);
   if (!plot) return;
-  const { data, layout } = JSON.parse(text);
   if (!plot._fullLayout) {
-    overtaking.set(id, { data, layout });
+    overtaking.set(id, text);
     return;
   }
 
-  waiting.set(id, { data, layout, isLarge: text.length > large });
-  drawSoon();
+  const figure = JSON.parse(text);
+  const isDrawnSoon = waiting.has(id);
+  clearTimeout(resting.get(id));
+  if (!isDrawnSoon && shown.has(id) && move(plot, shown.get(id), figure)) {
+    shown.set(id, figure);
+    resting.set(id, setTimeout(() => { resting.delete(id); drawSoon(id, text); }, rest));
+  } else {
+    drawSoon(id, text);
+  }
 }
 
+// Charts in view whose figures come together are drawn together: a page that is painted after each of them shows the last one
+// later. Each of the others keeps the page busy on its own, so that what is typed meanwhile is not kept waiting for all.
 let isDue = false;
-function drawSoon() {
-  if (isDue) return;
-  isDue = true;
-  whenPainted(() => {
-    isDue = false;
-    try {
-      drawWaiting();
-    } finally {
-      // What is left is too large for this frame, or comes after one that failed, which is told of by itself.
-      if (waiting.size)
-        drawSoon();
-    }
-  });
+let isDueOnceIdle = false;
+function drawSoon(id, text) {
+  waiting.set(id, text);
+  if (isInView(id)) {
+    if (isDue) return;
+    isDue = true;
+    whenPainted(() => {
+      isDue = false;
+      const inView = [...waiting].filter(([other]) => isInView(other));
+      const small = inView.filter(([, figure]) => figure.length <= large);
+      drawWaiting(small.length ? small : inView);
+    });
+  } else if (!isDueOnceIdle) {
+    isDueOnceIdle = true;
+    whenIdle(() => {
+      isDueOnceIdle = false;
+      drawWaiting([...waiting].slice(0, 1));
+    });
+  }
 }
 
-// A page that is not seen is not painted either.
-const whenPainted = next => document.hidden ? setTimeout(next) : requestAnimationFrame(next);
+const isInView = id => charts.get(document.getElementById(id)?.closest('.plot'))?.inView ?? true;
 
-function drawWaiting() {
-  const small = [...waiting].filter(([, figure]) => !figure.isLarge);
-  for (const [id, { data, layout }] of small.length ? small : [...waiting]) {
-    waiting.delete(id);
-    const plot = document.getElementById(id);
-    if (!plot) continue;
-    // The script asks how large the chart is, for charts that stretch with the page, which ours do not. The browser would
-    // have to lay the whole page out for the answer once a chart has been drawn.
-    plot._context._hasZeroHeight = plot._context._hasZeroWidth = true;
-    window.Plotly.react(plot, kept(plot.data, data), kept(plot.layout, layout));
+// A page that is not seen is not painted either, and not every browser tells when it is idle.
+const whenPainted = next => document.hidden ? setTimeout(next) : requestAnimationFrame(next);
+const whenIdle = next => window.requestIdleCallback ? requestIdleCallback(next, { timeout: patience }) : setTimeout(next, 50);
+
+function drawWaiting(now) {
+  try {
+    for (const [id, text] of now) {
+      waiting.delete(id);
+      const plot = document.getElementById(id);
+      if (!plot) continue;
+      const { data, layout } = JSON.parse(text);
+      shown.set(id, JSON.parse(text));
+      // The script asks how large the chart is, for charts that stretch with the page, which ours do not. The browser would
+      // have to lay the whole page out for the answer once a chart has been drawn.
+      plot._context._hasZeroHeight = plot._context._hasZeroWidth = true;
+      window.Plotly.react(plot, kept(plot.data, data), kept(plot.layout, layout));
+    }
+  } finally {
+    // What is left is for another time, or comes after one that failed, which is told of by itself.
+    for (const [id, text] of [...waiting]) drawSoon(id, text);
   }
 }
 
@@ -138,6 +173,9 @@ export function observe(element, figure) {
 
   chart.sight = new IntersectionObserver(entries => {
     chart.inView = entries[entries.length - 1].isIntersecting;
+    // What waits until the page is idle is looked at now.
+    const id = element.querySelector('.js-plotly-plot')?.id;
+    if (chart.inView && waiting.has(id)) drawSoon(id, waiting.get(id));
     tell();
   }, { rootMargin: '48px 0px' });
   chart.size = new ResizeObserver(() => {

@@ -120,7 +120,8 @@ public static class PlotlyDrawing
         ShowLine = false,
         ZeroLine = false,
         TickMode = Plotly.Blazor.LayoutLib.YAxisLib.TickModeEnum.Array,
-        TickVals = PlotlyNumbers.Of(model.Y.Ticks.Select(tick => tick.Value)),
+        // The window is ruled by itself.
+        TickVals = PlotlyNumbers.Of(model.Y.Ticks.Where(tick => !tick.IsWindow).Select(tick => tick.Value)),
         ShowTickLabels = false,
         Ticks = Plotly.Blazor.LayoutLib.YAxisLib.TicksEnum.Empty,
     };

@@ -25,11 +25,9 @@ internal sealed class PlotlyShapes(ChartModel model, ChartFrame frame, ChartColo
             shapes.Add(Stroke(end.Cores, model.Y.Low, end.Cores, end.Top, colours.Ink, 1, Dots));
         foreach (Upright upright in model.Uprights)
             shapes.Add(Stroke(upright.X, model.Y.Low, upright.X, frame.YShifted(model.Y.High, 0), upright.IsKey ? colours.Ink : colours.Edge, upright.IsKey ? 2 : 1, null));
-        foreach (MachinePost post in model.Posts)
-            shapes.AddRange(Post(post));
+        shapes.AddRange(OfEveryState(model.Posts, StateOf, Post));
         shapes.AddRange(model.Marks.Where(mark => mark.Heavy is not null).Select(ToHeavyNight));
-        foreach (MachineMark mark in model.Marks)
-            shapes.AddRange(Mark(mark));
+        shapes.AddRange(OfEveryState(model.Marks, mark => mark.State, Mark));
         if (model.Shares is { } shares)
             shapes.AddRange(StripEdges(shares));
         return [.. Together(shapes)];
@@ -38,7 +36,7 @@ internal sealed class PlotlyShapes(ChartModel model, ChartFrame frame, ChartColo
     /// <summary>Strokes and boxes that look alike are one path, since it is their number that takes time to draw.</summary>
     private static IEnumerable<Shape> Together(IEnumerable<Shape> shapes) => shapes
         .GroupBy(shape => (shape.Type, shape.Layer, shape.XRef, shape.YRef, shape.FillColor, shape.Line.Color, shape.Line.Width, shape.Line.Dash))
-        .Select(alike => alike.Skip(1).Any() && alike.Key.Type != TypeEnum.Path ? AsPath([.. alike]) : alike.First());
+        .Select(alike => alike.Key.Type == TypeEnum.Path ? alike.First() : AsPath([.. alike]));
 
     private static Shape AsPath(Shape[] alike)
     {
@@ -96,51 +94,62 @@ internal sealed class PlotlyShapes(ChartModel model, ChartFrame frame, ChartColo
         return stroke;
     }
 
-    private IEnumerable<Shape> Post(MachinePost post)
+    /// <summary>The strokes of machines, state by state. One of no length keeps the place of a state that no machine is in: a
+    /// machine that changes its state moves strokes then, which the browser does by itself, and needs no other drawing.</summary>
+    private static IEnumerable<Shape> OfEveryState<T>(ValueList<T> machines, Func<T, MachineState> stateOf, Func<T, MachineState, IEnumerable<Shape>> strokes)
+    {
+        if (machines.Count == 0)
+            yield break;
+        foreach (MachineState state in Enum.GetValues<MachineState>())
+        {
+            T[] within = [.. machines.Where(machine => stateOf(machine) == state)];
+            foreach (Shape stroke in within.SelectMany(machine => strokes(machine, state)))
+                yield return stroke;
+            if (within.Length > 0)
+                continue;
+            Shape none = strokes(machines[0], state).First();
+            (none.X1, none.Y1) = (none.X0, none.Y0);
+            yield return none;
+        }
+    }
+
+    /// <summary>A chosen machine whose point is not on the curve is ruled like any other.</summary>
+    private MachineState StateOf(MachinePost post) =>
+        post.State == MachineState.Chosen && model.Chosen is not { HasPost: true } ? MachineState.Good : post.State;
+
+    private IEnumerable<Shape> Post(MachinePost post, MachineState state)
     {
         double top = frame.YShifted(model.Y.Low, 14);
-        if (post.State == MachineState.Chosen && model.Chosen is { HasPost: true } chosen)
+        return state switch
         {
-            foreach (double aside in s_pair)
-            {
-                double x = frame.XShifted(post.Cores, aside);
-                yield return Stroke(x, model.Y.Low, x, frame.YShifted(chosen.Point.Y, -6), colours.Ink, 1.5m, null);
-            }
-        }
-        else if (post.State == MachineState.Out)
-        {
-            yield return Hollow(post.Cores, model.Y.Low, top);
-        }
-        else
-        {
-            yield return Stroke(post.Cores, model.Y.Low, post.Cores, top, colours.Ink, 3, null);
-        }
+            MachineState.Chosen => Pair(post.Cores, model.Y.Low, model.Chosen is { } chosen ? frame.YShifted(chosen.Point.Y, -6) : top),
+            MachineState.Out => [Hollow(post.Cores, model.Y.Low, top)],
+            _ => [Stroke(post.Cores, model.Y.Low, post.Cores, top, colours.Ink, 3, null)],
+        };
     }
 
-    private IEnumerable<Shape> Mark(MachineMark mark)
+    private IEnumerable<Shape> Mark(MachineMark mark, MachineState state)
     {
-        int reach = mark.State == MachineState.Chosen ? 9 : 7;
+        int reach = state == MachineState.Chosen ? 9 : 7;
         double bottom = frame.YShifted(mark.Point.Y, -reach), top = frame.YShifted(mark.Point.Y, reach);
-        switch (mark.State)
+        IEnumerable<Shape> strokes = state switch
         {
-            case MachineState.Chosen:
-                foreach (double aside in s_pair)
-                {
-                    double x = frame.XShifted(mark.Point.X, aside);
-                    yield return Stroke(x, bottom, x, top, colours.Ink, 1.5m, null, LayerEnum.Above);
-                }
-
-                break;
-            case MachineState.Good:
-                yield return Stroke(mark.Point.X, bottom, mark.Point.X, top, colours.Ink, 3, null, LayerEnum.Above);
-                break;
-            default:
-                Shape box = Hollow(mark.Point.X, bottom, top);
-                box.Layer = LayerEnum.Above;
-                yield return box;
-                break;
-        }
+            MachineState.Chosen => Pair(mark.Point.X, bottom, top),
+            MachineState.Out => [Hollow(mark.Point.X, bottom, top)],
+            _ => [Stroke(mark.Point.X, bottom, mark.Point.X, top, colours.Ink, 3, null)],
+        };
+        return strokes.Select(stroke =>
+        {
+            stroke.Layer = LayerEnum.Above;
+            return stroke;
+        });
     }
+
+    private IEnumerable<Shape> Pair(double at, double bottom, double top) => s_pair.Select(aside =>
+    {
+        double x = frame.XShifted(at, aside);
+        return Stroke(x, bottom, x, top, colours.Ink, 1.5m, null);
+    });
 
     /// <summary>From an ordinary night's band over the heavy night's sign to the window: what is left on each.</summary>
     private Shape ToHeavyNight(MachineMark mark)
