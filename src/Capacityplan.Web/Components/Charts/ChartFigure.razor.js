@@ -49,35 +49,26 @@ const patience = 1000;
 export function draw(id, text) {
   const plot = document.getElementById(id);
   if (!plot) return;
-  if (!plot._fullLayout) {
-    overtaking.set(id, text);
-    return;
-  }
-
-  const figure = JSON.parse(text);
-  const isDrawnSoon = waiting.has(id);
   clearTimeout(resting.get(id));
-  if (!isDrawnSoon && shown.has(id) && move(plot, shown.get(id), figure)) {
-    shown.set(id, figure);
-    resting.set(id, setTimeout(() => { resting.delete(id); drawSoon(id, text); }, rest));
-  } else {
-    drawSoon(id, text);
-  }
+  if (plot._fullLayout)
+    drawSoon(id, { text, mayMove: true });
+  else
+    overtaking.set(id, text);
 }
 
 // Charts in view whose figures come together are drawn together: a page that is painted after each of them shows the last one
 // later. Each of the others keeps the page busy on its own, so that what is typed meanwhile is not kept waiting for all.
 let isDue = false;
 let isDueOnceIdle = false;
-function drawSoon(id, text) {
-  waiting.set(id, text);
+function drawSoon(id, figure) {
+  waiting.set(id, figure);
   if (isInView(id)) {
     if (isDue) return;
     isDue = true;
     whenPainted(() => {
       isDue = false;
       const inView = [...waiting].filter(([other]) => isInView(other));
-      const small = inView.filter(([, figure]) => figure.length <= large);
+      const small = inView.filter(([, { text }]) => text.length <= large);
       drawWaiting(small.length ? small : inView);
     });
   } else if (!isDueOnceIdle) {
@@ -97,20 +88,26 @@ const whenIdle = next => window.requestIdleCallback ? requestIdleCallback(next, 
 
 function drawWaiting(now) {
   try {
-    for (const [id, text] of now) {
+    for (const [id, { text, mayMove }] of now) {
       waiting.delete(id);
       const plot = document.getElementById(id);
       if (!plot) continue;
-      const { data, layout } = JSON.parse(text);
+      const figure = JSON.parse(text);
+      if (mayMove && shown.has(id) && isInView(id) && move(plot, shown.get(id), figure)) {
+        shown.set(id, figure);
+        resting.set(id, setTimeout(() => drawSoon(id, { text, mayMove: false }), rest));
+        continue;
+      }
+
       shown.set(id, JSON.parse(text));
       // The script asks how large the chart is, for charts that stretch with the page, which ours do not. The browser would
       // have to lay the whole page out for the answer once a chart has been drawn.
       plot._context._hasZeroHeight = plot._context._hasZeroWidth = true;
-      window.Plotly.react(plot, kept(plot.data, data), kept(plot.layout, layout));
+      window.Plotly.react(plot, kept(plot.data, figure.data), kept(plot.layout, figure.layout));
     }
   } finally {
     // What is left is for another time, or comes after one that failed, which is told of by itself.
-    for (const [id, text] of [...waiting]) drawSoon(id, text);
+    for (const [id, figure] of [...waiting]) drawSoon(id, figure);
   }
 }
 
