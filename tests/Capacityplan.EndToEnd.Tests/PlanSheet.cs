@@ -113,6 +113,39 @@ public sealed class PlanSheet(IPage page)
         """,
         new[] { name, before });
 
+    /// <summary>Changes a blank and compares what a chart has been moved to with what the plotting script then draws of the same figure.</summary>
+    /// <returns>By how much a place of the two differs at most, pixels, and how many strokes and marks were moved; -1 where the chart
+    /// was drawn without being moved before.</returns>
+    public async Task<(double Off, int Moved)> MoveAsync(string name, string label, string value)
+    {
+        double[] compared = await Blank(label).EvaluateAsync<double[]>(
+            """
+            (field, [name, value]) => new Promise(resolve => {
+              const plot = document.querySelector(`figure:has(#chart-${name}) .js-plotly-plot`);
+              const picture = () => [...plot.querySelectorAll('.main-svg path')]
+                // What is not seen may stay where it was.
+                .filter(path => !path.closest('defs') && !/stroke-width: 0px/.test(path.classList.contains('js-line') ? path.style.cssText : '') && path.style.opacity !== '0')
+                .map(path => `${path.getAttribute('d')} ${path.getAttribute('transform')}`.match(/-?[\d.]+(e-?\d+)?/g)?.map(Number) ?? []);
+              const before = picture();
+              let moved = null;
+              const changes = new MutationObserver(() => { moved ??= picture(); });
+              changes.observe(plot, { subtree: true, childList: true, attributes: true });
+              plot.on('plotly_afterplot', () => {
+                changes.disconnect();
+                const drawn = picture();
+                const alike = moved && drawn.length === moved.length && drawn.every((path, at) => path.length === moved[at].length);
+                resolve(alike
+                  ? [Math.max(...drawn.flatMap((path, at) => path.map((place, number) => Math.abs(place - moved[at][number])))), moved.filter((path, at) => `${path}` !== `${before[at]}`).length]
+                  : [Infinity, moved ? 0 : -1].map(number => Math.min(number, 1e9)));
+              });
+              field.value = value;
+              field.dispatchEvent(new InputEvent('input', { bubbles: true }));
+            })
+            """,
+            new[] { name, value });
+        return (compared[0], (int)compared[1]);
+    }
+
     /// <summary>Makes a change and waits until it is stored: the time of the last save is then a later one.</summary>
     public async Task SaveAsync(Func<Task> change)
     {
