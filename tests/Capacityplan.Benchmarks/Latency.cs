@@ -6,8 +6,8 @@ using Microsoft.Playwright;
 namespace Capacityplan.Benchmarks;
 
 /// <summary>
-/// Measures how soon the charts in view follow a change, as a person at a desk sees it: from the browser's input event to
-/// the first frame after the last chart in view has drawn the new answer.
+/// Measures how soon the charts in view follow a change, as a person at a desk sees it: from the browser's input event until
+/// the frame is on the screen in which the last chart in view begins to show the new answer.
 /// </summary>
 internal static class Latency
 {
@@ -48,7 +48,7 @@ internal static class Latency
         await page.Locator("#chart-split-size").WaitForAsync();
         await page.WaitForFunctionAsync("() => !/for each split size/.test(document.querySelector('.simulated').textContent)");
 
-        Console.WriteLine($"Milliseconds from an input event to the next frame of the charts in view; bar: median {MostMedian}, 95 of 100 within {MostOfNearlyAll}. Load: {Load()}.");
+        Console.WriteLine($"Milliseconds from an input event; bar, for charts shown: median {MostMedian}, 95 of 100 within {MostOfNearlyAll}. Load: {Load()}.");
         Console.WriteLine("                                          charts painted   charts shown  charts settled   answer line");
         Console.WriteLine("changed                             drawn  median    p95  median   p95  median   p95  median   p95");
         bool within = true;
