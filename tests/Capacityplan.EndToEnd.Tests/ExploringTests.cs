@@ -59,23 +59,28 @@ public sealed class ExploringTests(BrowserFixture fixture) : BrowserTest(fixture
     }
 
     /// <summary>A chart whose curves only move is not drawn anew at once: until it is, it must show the same.</summary>
-    [Theory]
-    [InlineData("run-time", "What a second hardware thread adds, in per cent of a core", "60 %")]
-    [InlineData("speedup", "What a second hardware thread adds, in per cent of a core", "60 %")]
-    [InlineData("run-time", "Timings, as pasted", "1 23280\n2 11900\n4 6300\n8 3500")]
-    [InlineData("cost", "Input of a heavy night, times the usual", "1.4")]
-    public async Task Curves_ThatMove_AreWhereThePlottingScriptThenDrawsThem(string chart, string blank, string value)
+    [Fact]
+    public async Task Curves_ThatMove_AreWhereThePlottingScriptThenDrawsThem()
     {
         PlanSheet sheet = await OpenDemoAsync();
         await sheet.ExpectSimulatedAsync();
-        await sheet.ExpectDrawnAsync(chart);
-        if (blank == "Timings, as pasted")
-            await sheet.MoveAsync(chart, blank, "1 23280\n2 11900\n4 6300\n8 3520");
 
-        (double off, int moved) = await sheet.MoveAsync(chart, blank, value);
+        foreach ((string chart, string blank, string value) in ((string, string, string)[])
+        [
+            ("run-time", "What a second hardware thread adds, in per cent of a core", "60 %"),
+            ("speedup", "What a second hardware thread adds, in per cent of a core", "25 %"),
+            ("cost", "Input of a heavy night, times the usual", "1.4"),
+            // The axis of time moves too.
+            ("run-time", "Timings, as pasted", DemoJob.Draft.TimingsText.Replace("58,6", "57,6", StringComparison.Ordinal)),
+        ])
+        {
+            await sheet.ExpectDrawnAsync(chart);
 
-        Assert.InRange(moved, 1, 100);
-        Assert.InRange(off, 0, 0.05);
+            (double off, int moved) = await sheet.MoveAsync(chart, blank, value);
+
+            Assert.InRange(moved, 1, 100);
+            Assert.InRange(off, 0, 0.05);
+        }
     }
 
     [Theory]
