@@ -114,7 +114,7 @@ public sealed class PlanSheet(IPage page)
         new[] { name, before });
 
     /// <summary>Changes a blank and compares what a chart has been moved to with what the plotting script then draws of the same figure.</summary>
-    /// <returns>By how much a place of the two differs at most, pixels, and how many strokes and marks were moved; -1 where the chart
+    /// <returns>By how much a place of the two differs at most, pixels, and how many strokes and marks were moved; 0 where the chart
     /// was drawn without being moved before.</returns>
     public async Task<(double Off, int Moved)> MoveAsync(string name, string label, string value)
     {
@@ -128,15 +128,18 @@ public sealed class PlanSheet(IPage page)
                 .map(path => `${path.getAttribute('d')} ${path.getAttribute('transform')}`.match(/-?[\d.]+(e-?\d+)?/g)?.map(Number) ?? []);
               const before = picture();
               let moved = null;
-              const changes = new MutationObserver(() => { moved ??= picture(); });
-              changes.observe(plot, { subtree: true, childList: true, attributes: true });
+              const draw = window.Plotly.react;
+              window.Plotly.react = (on, ...figure) => {
+                if (on === plot) moved ??= picture();
+                return draw(on, ...figure);
+              };
               plot.on('plotly_afterplot', () => {
-                changes.disconnect();
+                window.Plotly.react = draw;
                 const drawn = picture();
-                const alike = moved && drawn.length === moved.length && drawn.every((path, at) => path.length === moved[at].length);
+                const alike = drawn.length === moved.length && drawn.every((path, at) => path.length === moved[at].length);
                 resolve(alike
                   ? [Math.max(...drawn.flatMap((path, at) => path.map((place, number) => Math.abs(place - moved[at][number])))), moved.filter((path, at) => `${path}` !== `${before[at]}`).length]
-                  : [Infinity, moved ? 0 : -1].map(number => Math.min(number, 1e9)));
+                  : [1e9, 0]);
               });
               field.value = value;
               field.dispatchEvent(new InputEvent('input', { bubbles: true }));

@@ -33,7 +33,8 @@ public sealed class MeasuredScaling : ScalingForecast
     /// <summary>What the assumed scatter about a curve weighs against the one seen, in core counts.</summary>
     private const double AssumedScatterFreedom = 1;
 
-    private const int CandidatesPerFamily = 2_400;
+    /// <summary>So many curves of each family are weighed for one that is drawn.</summary>
+    private const double CandidatesPerDraw = 2.4;
 
     /// <summary>Core counts up to which the span may not exceed the forecast itself.</summary>
     private const double FarthestCores = 4_096;
@@ -114,7 +115,7 @@ public sealed class MeasuredScaling : ScalingForecast
     /// <param name="timings">Measured runs on two core counts at least.</param>
     /// <param name="coresWorth">What a stated core count is worth in physical cores of the machine measured on.</param>
     /// <param name="seed">Seed of the draws; the same timings and seed give the same curves.</param>
-    /// <param name="draws">How many curves; 10 or more.</param>
+    /// <param name="draws">How many curves; 10 or more. The fewer, the coarser the forecast and the sooner it is there.</param>
     /// <param name="assumed">How noisy the machine is taken to be.</param>
     /// <param name="progress">Told the share of the families that is done, on any thread, one at a time.</param>
     /// <param name="cancellation">Stops the work.</param>
@@ -140,7 +141,7 @@ public sealed class MeasuredScaling : ScalingForecast
         (ScalingFamily Family, SizeLaw? Law)[] models = points.HaveSizes
             ? [.. ScalingFamily.All.SelectMany(family => SizeLaw.All.Select(law => (family, (SizeLaw?)law)))]
             : [.. ScalingFamily.All.Select(family => (family, (SizeLaw?)null))];
-        int perModel = CandidatesPerFamily * ScalingFamily.All.Length / models.Length;
+        int perModel = (int)(CandidatesPerDraw * draws * ScalingFamily.All.Length / models.Length);
         var random = new Xoshiro256StarStar(seed, threadSafe: false);
         double[] shifts = [.. models.Select(_ => random.NextDouble())];
         var bests = new FamilyBest[models.Length];

@@ -35,7 +35,8 @@ internal sealed class CalibrationFit
     /// <summary>Log-scatter of the span's factor.</summary>
     public const double SpanScatter = 0.5;
 
-    private const int Candidates = 4_000;
+    /// <summary>So many factors are weighed for one that is drawn.</summary>
+    private const int CandidatesPerDraw = 4;
     private const double Widened = 1.3;
     private const double Strays = 1.5;
     private const double LeastToTellStrays = 4;
@@ -167,9 +168,10 @@ internal sealed class CalibrationFit
         var normal = new Normal(0, 1, random);
         double[,] spread = (Widened * Local(best).Curvature.Inverse().Cholesky().Factor).ToArray();
         // Plain numbers: a page's answer waits for thousands of these.
-        double[] candidates = new double[3 * Candidates], weights = new double[Candidates];
+        int count = CandidatesPerDraw * draws;
+        double[] candidates = new double[3 * count], weights = new double[count];
         Span<double> z = stackalloc double[3];
-        for (int i = 0; i < Candidates; i++)
+        for (int i = 0; i < count; i++)
         {
             cancellation.ThrowIfCancellationRequested();
             for (int j = 0; j < 3; j++)
@@ -186,7 +188,7 @@ internal sealed class CalibrationFit
         int candidate = -1;
         for (int draw = 0; draw < draws; draw++, mark += step)
         {
-            while (candidate < Candidates - 1 && passed <= mark)
+            while (candidate < count - 1 && passed <= mark)
                 passed += weights[++candidate];
             chosen[draw] = new(Exp(candidates[3 * candidate]), Exp(candidates[3 * candidate + 1]), Exp(candidates[3 * candidate + 2]));
         }

@@ -33,7 +33,6 @@ internal sealed class LatestWork : IAsyncDisposable
             work = turn => Task.Factory.StartNew(() => there(turn), turn.Cancellation, TaskCreationOptions.DenyChildAttach, on).Unwrap();
         }
 
-
         lock (Gate)
         {
             Drop();
@@ -144,8 +143,10 @@ internal sealed class LatestWork : IAsyncDisposable
         public CancellationToken Cancellation => _source.Token;
 
         /// <summary>Shows a change, unless something later has begun.</summary>
+        /// <param name="change">Makes it.</param>
+        /// <param name="tell">Tells of it; null where <see cref="Changed"/> does.</param>
         /// <returns>False where it has; nothing was changed then.</returns>
-        public bool Show(Action change)
+        public bool Show(Action change, Action? tell = null)
         {
             lock (owner.Gate)
             {
@@ -154,7 +155,10 @@ internal sealed class LatestWork : IAsyncDisposable
                 change();
             }
 
-            owner.RaiseChanged();
+            if (tell is null)
+                owner.RaiseChanged();
+            else
+                tell();
             return true;
         }
 

@@ -42,6 +42,9 @@ public sealed class PlanSession : IAsyncDisposable
     /// <summary>A what-if shows a machine, not core counts.</summary>
     private static readonly PlannerSettings s_asked = new() { Cores = [] };
 
+    /// <summary>A glimpse shows curves and machines, and says nothing in words.</summary>
+    private static readonly PlannerSettings s_glimpsed = new() { Cores = [], SimulateNextRuns = false };
+
     private readonly TimeProvider _clock;
     private readonly LatestWork _work = new();
     private readonly ScalingMemory _scaled = new();
@@ -67,6 +70,9 @@ public sealed class PlanSession : IAsyncDisposable
         remove => _work.Changed -= value;
     }
 
+    /// <summary>Raised, on any thread, when there is a <see cref="Glimpse"/>; it ends with <see cref="Changed"/>.</summary>
+    public event Action? Glimpsed;
+
     /// <summary>Raised, on the caller's thread, as soon as something is typed, before anything is made of it.</summary>
     public event Action<PlanDraft>? Typed;
 
@@ -81,6 +87,10 @@ public sealed class PlanSession : IAsyncDisposable
 
     /// <summary>The last answer; null before the first.</summary>
     public PlanResult? Result { get; private set; }
+
+    /// <summary>What the answer being worked out will be about, from fewer curves: for charts, which settle once it is there; null where
+    /// none is needed.</summary>
+    public PlanResult? Glimpse { get; private set; }
 
     /// <summary>The answer to the what-if that is typed; null where none is asked for.</summary>
     public PlanResult? WhatIf { get; private set; }
@@ -169,7 +179,7 @@ public sealed class PlanSession : IAsyncDisposable
         lock (_work.Gate)
         {
             _work.Drop();
-            (Stage, Progress) = (AnswerStage.Stale, null);
+            (Stage, Progress, Glimpse) = (AnswerStage.Stale, null, null);
         }
 
         _work.RaiseChanged();
@@ -181,7 +191,7 @@ public sealed class PlanSession : IAsyncDisposable
     /// <inheritdoc/>
     public ValueTask DisposeAsync()
     {
-        Typed = null;
+        (Typed, Glimpsed) = (null, null);
         return _work.DisposeAsync();
     }
 
@@ -192,7 +202,7 @@ public sealed class PlanSession : IAsyncDisposable
             (Stage, Progress) = (AnswerStage.Working, null);
             PlanDraft draft = Draft;
             _work.Begin(
-                turn => WorkOut(draft, turn), fault => (Fault, Stage, Progress) = (fault, AnswerStage.Stale, null), rest: (silence, _clock));
+                turn => WorkOut(draft, turn), fault => (Fault, Stage, Progress, Glimpse) = (fault, AnswerStage.Stale, null, null), rest: (silence, _clock));
         }
     }
 
@@ -216,10 +226,12 @@ public sealed class PlanSession : IAsyncDisposable
         {
             // A file or a plan that is being read answers by itself once it has been.
             AnswerStage stage = reading.Question is PlanQuestion.GraphFile or PlanQuestion.NightPlans ? AnswerStage.Working : AnswerStage.Stale;
-            turn.Show(() => (Reading, Fault, Stage, Progress) = (reading, null, stage, null));
+            turn.Show(() => (Reading, Fault, Stage, Progress, Glimpse) = (reading, null, stage, null, null));
             return;
         }
 
+        if (GlimpseOf(plan, catalogue, cancellation) is { } glimpse)
+            turn.Show(() => Glimpse = glimpse, Glimpsed);
         ScalingForecast scaling = Scale(plan, turn);
         var settings = new PlannerSettings { AdviseForChoice = true };
         if (reading.WhatIfCores is { } cores && !settings.Cores.Contains(cores))
@@ -231,9 +243,15 @@ public sealed class PlanSession : IAsyncDisposable
         turn.Show(() =>
         {
             (Reading, Result, WhatIf, Variants, Scaling) = (reading, result, whatIf, variants, scaling);
-            (Fault, Stage, Progress) = (null, AnswerStage.Done, null);
+            (Fault, Stage, Progress, Glimpse) = (null, AnswerStage.Done, null, null);
         });
     }
+
+    /// <summary>A first look at what is fitted anew, while the charts show the same points: others are drawn anew, which takes longer.</summary>
+    private PlanResult? GlimpseOf(Plan plan, Catalogue catalogue, CancellationToken cancellation) =>
+        Result is { Plan: { } shown } && shown.Timings.Length == plan.Timings.Length && _scaled.GlimpseOf(plan, cancellation) is { } scaling
+            ? Planner.Evaluate(plan, catalogue, s_glimpsed, scaling, cancellation: cancellation)
+            : null;
 
     /// <summary>How the job scales; a fit that takes long says how far it is.</summary>
     private ScalingForecast Scale(Plan plan, LatestWork.Turn turn)

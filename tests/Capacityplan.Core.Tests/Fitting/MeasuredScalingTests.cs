@@ -213,6 +213,37 @@ public sealed class MeasuredScalingTests
         Assert.InRange((double)inside / counted, 0.60, 0.97);
     }
 
+    // The same measured programs: what charts show until the whole forecast is there must not mislead meanwhile.
+    [Theory]
+    [InlineData(new[] { 1, 2 })]
+    [InlineData(new[] { 1, 2, 4, 8 })]
+    public void Fit_WithAFifthOfTheCurves_IsNearTheWhole(int[] trained)
+    {
+        var programs = ReferenceTable.Rows("measured/timings.csv").GroupBy(row => row.Text("program")).ToList();
+        var medians = new List<double>();
+        var ends = new List<double>();
+        foreach (var program in programs)
+        {
+            Timing[] timings = [.. program.Where(row => trained.Contains((int)row.Number("cores"))).Select(Run)];
+            MeasuredScaling whole = Fit(timings);
+            MeasuredScaling few = MeasuredScaling.Fit(timings, cores => cores, seed: 1, draws: MeasuredScaling.DefaultDraws / 5);
+            Assert.Equal(MeasuredScaling.DefaultDraws / 5, few.DrawCount);
+            foreach (int cores in (int[])[1, 2, 4, 8, 16, 32, 64])
+            {
+                Band expected = whole.At(cores).Band(0.8), band = few.At(cores).Band(0.8);
+                double width = Math.Log(expected.High / expected.Low);
+                medians.Add(Math.Abs(Math.Log(band.Median / expected.Median)) / width);
+                ends.Add(Math.Max(Math.Abs(Math.Log(band.Low / expected.Low)), Math.Abs(Math.Log(band.High / expected.High))) / width);
+            }
+        }
+
+        // In widths of the band it is drawn with.
+        Assert.InRange(medians.Quantile(0.9), 0, 0.05);
+        Assert.InRange(medians.Max(), 0, 0.15);
+        Assert.InRange(ends.Quantile(0.9), 0, 0.10);
+        Assert.InRange(ends.Max(), 0, 0.25);
+    }
+
     private static Timing Run(ReferenceTable row) => new((int)row.Number("cores"), row.Number("seconds"), (int)row.Number("sitting"));
 
     private static MeasuredScaling Fit(IEnumerable<Timing> timings) => MeasuredScaling.Fit([.. timings], cores => cores, seed: 1);

@@ -161,6 +161,40 @@ public sealed class ChartFigureTests : BunitContext
     }
 
     [Fact]
+    public async Task Figure_WithAGlimpse_MovesToItOnce_AndBackWhereNothingComesOfIt()
+    {
+        IRenderedComponent<ChartFigure> figure = Figure();
+        await See(figure, 662);
+        string words = figure.Find("figcaption").TextContent, labels = figure.Find("svg.labels").TextContent;
+        Func<ChartModel> glimpse = () => RunTimeChart.Build(SampleResult.Whole(windowSeconds: 1800), s_view);
+
+        figure.Render(parameters => parameters.Add(component => component.Glimpse, glimpse));
+        figure.Render(parameters => parameters.Add(component => component.Progress, 0.4));
+
+        Assert.Contains(",1800L1,1800", Sent(Assert.Single(_own.Invocations["glimpse"])), StringComparison.Ordinal);
+        Assert.Empty(_own.Invocations["draw"]);
+        Assert.Equal(words, figure.Find("figcaption").TextContent);
+        Assert.Equal(labels, figure.Find("svg.labels").TextContent);
+
+        figure.Render(parameters => parameters.Add(component => component.Glimpse, null));
+        Assert.DoesNotContain(",1800L1,1800", Sent(Assert.Single(_own.Invocations["draw"])), StringComparison.Ordinal);
+        Assert.Single(_own.Invocations["glimpse"]);
+    }
+
+    [Fact]
+    public async Task Figure_OutOfView_DoesNotBuildAGlimpse()
+    {
+        IRenderedComponent<ChartFigure> figure = Figure();
+        await See(figure, 662);
+        await See(figure, 662, inView: false);
+
+        figure.Render(parameters => parameters.Add(component => component.Glimpse, () => throw new InvalidOperationException("built")));
+
+        Assert.Empty(_own.Invocations["glimpse"]);
+        Assert.Empty(_own.Invocations["draw"]);
+    }
+
+    [Fact]
     public void Numbers_WhenAskedFor_AreTheModelsTable()
     {
         IRenderedComponent<ChartFigure> figure = Figure();

@@ -150,6 +150,66 @@ public sealed class PlanSessionTests
         Assert.True(raised >= 1);
     }
 
+    [Fact]
+    public async Task Change_ThatIsFittedAnew_IsGlimpsedBeforeItIsAnswered()
+    {
+        await using PlanSession session = await SettledAsync();
+        PlanResult before = session.Result!;
+        var seen = new List<(PlanResult? Glimpse, PlanResult? Result, AnswerStage Stage)>();
+        session.Glimpsed += () => seen.Add((session.Glimpse, session.Result, session.Stage));
+
+        session.Change(session.Draft with { TimingsText = s_demo.Plan.TimingsText.Replace("58,6", "70", StringComparison.Ordinal) });
+        await session.WhenSettledAsync();
+
+        (PlanResult? glimpse, PlanResult? shown, AnswerStage stage) = Assert.Single(seen);
+        Assert.Same(before, shown);
+        Assert.Equal(AnswerStage.Working, stage);
+        Assert.Null(session.Glimpse);
+        Assert.NotSame(before, session.Result);
+        ForecastPoint expected = session.Result!.Forecast.Curve[^1], first = glimpse!.Forecast.Curve[^1];
+        Assert.Equal(expected.Cores, first.Cores);
+        Assert.Equal(1, first.Seconds.Median / expected.Seconds.Median, 0.05);
+        Assert.Equal(session.Result.Plan.Timings, glimpse.Plan.Timings);
+        Assert.Equal(session.Result.Machines.Length, glimpse.Machines.Length);
+    }
+
+    [Theory]
+    [InlineData("another window: nothing is fitted")]
+    [InlineData("one timing less: its charts are drawn anew")]
+    [InlineData("timings that cannot be read")]
+    public async Task Change_OfAnotherKind_IsNotGlimpsed(string kind)
+    {
+        await using PlanSession session = await SettledAsync();
+        int glimpsed = 0;
+        session.Glimpsed += () => glimpsed++;
+
+        session.Change(kind[..3] switch
+        {
+            "ano" => session.Draft with { DoneBy = "06:00" },
+            "one" => session.Draft with { TimingsText = "1 core: 100 s\n2 cores: 52 s\n4 cores: 30 s" },
+            _ => session.Draft with { TimingsText = "no numbers at all" },
+        });
+        await session.WhenSettledAsync();
+
+        Assert.Equal(0, glimpsed);
+        Assert.Null(session.Glimpse);
+    }
+
+    [Fact]
+    public async Task Stop_AfterAGlimpse_LeavesTheLastAnswerAndNoGlimpse()
+    {
+        await using PlanSession session = await SettledAsync();
+        PlanResult before = session.Result!;
+        session.Glimpsed += session.Stop;
+
+        session.Change(session.Draft with { SecondThreadGain = "60 %" });
+        await session.WhenSettledAsync();
+
+        Assert.Same(before, session.Result);
+        Assert.Null(session.Glimpse);
+        Assert.Equal(AnswerStage.Stale, session.Stage);
+    }
+
     private static async Task<PlanSession> SettledAsync(TimeProvider? clock = null)
     {
         var session = new PlanSession(s_demo.Plan, s_demo.Catalogue, clock ?? TimeProvider.System);

@@ -30,6 +30,7 @@ public sealed partial class ChartFigure : IDisposable
     private ChartModel? _drawnModel;
     private ChartColours? _drawnColours;
     private int _drawnWidth;
+    private Func<ChartModel>? _glimpsed;
 
     private int _width;
     private bool _inView;
@@ -40,6 +41,11 @@ public sealed partial class ChartFigure : IDisposable
     /// <summary>What to show.</summary>
     [Parameter, EditorRequired]
     public required ChartModel Model { get; set; }
+
+    /// <summary>What the model will be about, while the next one is worked out: a chart in view moves to it at once, where it differs only
+    /// in places, and its words wait. Null otherwise.</summary>
+    [Parameter]
+    public Func<ChartModel>? Glimpse { get; set; }
 
     /// <summary>Colours to draw in whatever the theme, as for print; null to follow the theme.</summary>
     [Parameter]
@@ -140,6 +146,12 @@ public sealed partial class ChartFigure : IDisposable
     {
         if (_width == 0 || IsDrawn())
             return;
+        if (_inView && Glimpse is { } glimpse && _chart is { } chart && IsAsDrawn())
+        {
+            Look(chart, glimpse);
+            return;
+        }
+
         if (_inView)
         {
             Redraw();
@@ -150,7 +162,18 @@ public sealed partial class ChartFigure : IDisposable
         StateHasChanged();
     }
 
-    private bool IsDrawn() => _drawnWidth == _width && _drawnColours == CurrentColours() && _drawnModel is not null && _drawnModel.Equals(Model);
+    private bool IsDrawn() => _glimpsed == Glimpse && IsAsDrawn() && _drawnModel is not null && _drawnModel.Equals(Model);
+
+    /// <summary>True where it stands in the width and the colours it was drawn in.</summary>
+    private bool IsAsDrawn() => _drawnWidth == _width && _drawnColours == CurrentColours();
+
+    private void Look(DrawnPlot chart, Func<ChartModel> glimpse)
+    {
+        if (_glimpsed == glimpse)
+            return;
+        _glimpsed = glimpse;
+        _ = DrawAsync(chart, PlotlyDrawing.Draw(glimpse(), CurrentColours(), _width), isGlimpse: true);
+    }
 
     private ChartColours CurrentColours() => Colours ?? ChartColours.For(Theme.IsDark);
 
@@ -158,6 +181,7 @@ public sealed partial class ChartFigure : IDisposable
     {
         if (IsDrawn())
             return;
+        _glimpsed = Glimpse;
         _drawnModel = Model;
         _drawnColours = CurrentColours();
         _drawnWidth = _width;
@@ -168,11 +192,11 @@ public sealed partial class ChartFigure : IDisposable
         StateHasChanged();
     }
 
-    private async Task DrawAsync(DrawnPlot chart, PlotlyFigure figure)
+    private async Task DrawAsync(DrawnPlot chart, PlotlyFigure figure, bool isGlimpse = false)
     {
         try
         {
-            await chart.DrawAsync(figure);
+            await (isGlimpse ? chart.GlimpseAsync(figure) : chart.DrawAsync(figure));
         }
         catch (JSException exception)
         {

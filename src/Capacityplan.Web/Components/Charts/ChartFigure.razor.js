@@ -56,6 +56,12 @@ export function draw(id, text) {
     overtaking.set(id, text);
 }
 
+// Moves what is drawn to a figure that is soon followed by one that stays, where it can be moved.
+export function glimpse(id, text) {
+  if (shown.has(id) && !waiting.has(id) && isInView(id))
+    drawSoon(id, { text, mayMove: true, isGlimpse: true });
+}
+
 // Charts in view whose figures come together are drawn together: a page that is painted after each of them shows the last one
 // later. Each of the others keeps the page busy on its own, so that what is typed meanwhile is not kept waiting for all.
 let isDue = false;
@@ -88,16 +94,19 @@ const whenIdle = next => window.requestIdleCallback ? requestIdleCallback(next, 
 
 function drawWaiting(now) {
   try {
-    for (const [id, { text, mayMove }] of now) {
+    for (const [id, { text, mayMove, isGlimpse }] of now) {
       waiting.delete(id);
       const plot = document.getElementById(id);
       if (!plot) continue;
       const figure = JSON.parse(text);
       if (mayMove && shown.has(id) && isInView(id) && move(plot, shown.get(id), figure)) {
         shown.set(id, figure);
+        clearTimeout(resting.get(id));
         resting.set(id, setTimeout(() => drawSoon(id, { text, mayMove: false }), rest));
         continue;
       }
+
+      if (isGlimpse) continue;
 
       shown.set(id, JSON.parse(text));
       // The script asks how large the chart is, for charts that stretch with the page, which ours do not. The browser would

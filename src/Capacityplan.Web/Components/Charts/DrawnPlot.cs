@@ -17,12 +17,22 @@ public sealed class DrawnPlot : PlotlyChart, IAsyncDisposable
     /// <summary>Draws another figure in its place at once: sent now, it is drawn before the rest of the page has been told of
     /// the change, and not a round trip after it.</summary>
     /// <param name="figure">The figure.</param>
-    public async Task DrawAsync(PlotlyFigure figure)
+    public Task DrawAsync(PlotlyFigure figure)
     {
         (Data, Layout) = (figure.Traces, figure.Layout);
+        return SendAsync("draw", figure);
+    }
+
+    /// <summary>Moves what is drawn to another figure at once, where that differs only in places; else it is left as it is. One that
+    /// stays is drawn after it.</summary>
+    /// <param name="figure">The figure.</param>
+    public Task GlimpseAsync(PlotlyFigure figure) => SendAsync("glimpse", figure);
+
+    private async Task SendAsync(string function, PlotlyFigure figure)
+    {
         try
         {
-            await Script!.InvokeVoidAsync("draw", Id, FigureJson.Write(figure.Traces, figure.Layout));
+            await Script!.InvokeVoidAsync(function, Id, FigureJson.Write(figure.Traces, figure.Layout));
         }
         catch (Exception exception) when (HasNobody(exception))
         {
