@@ -91,10 +91,11 @@ public static class Planner
     /// <param name="settings">How.</param>
     /// <param name="scaling">What <see cref="Scale"/> gave for the same job and seed; worked out where null.</param>
     /// <param name="before">What was last worked out, if anything was: what it says of the same curves is taken from it.</param>
+    /// <param name="first">Told the result once nothing but <see cref="PlanResult.Outlook"/> is still to come.</param>
     /// <param name="cancellation">Stops the work.</param>
     public static PlanResult Evaluate(
         Plan plan, Catalogue catalogue, PlannerSettings settings, ScalingForecast? scaling = null, PlanResult? before = null,
-        CancellationToken cancellation = default)
+        Action<PlanResult>? first = null, CancellationToken cancellation = default)
     {
         scaling ??= Scale(plan, settings.Seed, cancellation: cancellation);
         var runs = new List<MachineRun>();
@@ -123,7 +124,7 @@ public static class Planner
             ? (int)Ceiling(choice.Run.EffectiveCores)
             : settings.Cores.IsEmpty ? null : settings.Cores.Max();
         PlanResult? alone = scaling is NightScaling { Own: { } own }
-            ? Evaluate(plan with { SharedNight = null }, catalogue, settings, own, before?.Alone, cancellation)
+            ? Evaluate(plan with { SharedNight = null }, catalogue, settings, own, before?.Alone, cancellation: cancellation)
             : null;
         var asked = ForecastOrder.Of(plan, scaling, settings, largest, adviseAt);
         Forecast forecast = null!;
@@ -143,7 +144,7 @@ public static class Planner
             ? NightOn(shared, shown.Run)
             : null;
 
-        return new PlanResult
+        var result = new PlanResult
         {
             Alone = alone is null ? null : On(alone, verdict.Choice),
             NightOnChoice = night,
@@ -157,13 +158,14 @@ public static class Planner
             RunnerUp = Find(runnerUp),
             ShareChoiceStays = stays,
             BreakEvens = BreakEvens.Of([.. priced.Where(offer => offer.IsAble).Select(offer => offer.Outcome)], verdict.Choice, plan),
-            Outlook = settings.SimulateNextRuns && plan.Window is { } window && !scaling.Groups.IsEmpty
-                ? OutlookOf(scaling, priced, choice, window, forecast.NextMeasurement?.Cores ?? adviseAt, cancellation)
-                : null,
             Problems = alone is null
                 ? Doubts.Of(plan, forecast, scaling, choice?.Outcome, catalogue, maker.Currency)
                 : [Doubts.OfNight(plan, night), .. alone.Problems],
         };
+        first?.Invoke(result);
+        return settings.SimulateNextRuns && plan.Window is { } window && !scaling.Groups.IsEmpty
+            ? result with { Outlook = OutlookOf(scaling, priced, choice, window, forecast.NextMeasurement?.Cores ?? adviseAt, cancellation) }
+            : result;
 
         MachineOutcome? Find(Offer? offer) =>
             offer is null ? null : priced.First(other => other.Run == offer.Run && other.Outcome.Purchase == offer.Outcome.Purchase).Outcome;

@@ -27,6 +27,11 @@ public enum AnswerStage
 /// <param name="Result">What the plan would come to.</param>
 public sealed record VariantAnswer(NamedWhatIf Asked, PlanResult Result);
 
+/// <summary>An answer that charts may show before its words are there.</summary>
+/// <param name="Result">The answer.</param>
+/// <param name="IsWhole">True where nothing but words is still to come; false where it is coarse, and settles.</param>
+public sealed record AnswerGlimpse(PlanResult Result, bool IsWhole);
+
 /// <summary>
 /// A plan while it is worked on: takes each change at once, works the answer out away from the caller's thread, drops work
 /// whose input has changed, and keeps the last answer while the typed text cannot be understood.
@@ -42,8 +47,8 @@ public sealed class PlanSession : IAsyncDisposable
     /// <summary>A what-if shows a machine, not core counts.</summary>
     private static readonly PlannerSettings s_asked = new() { Cores = [] };
 
-    /// <summary>A glimpse shows curves and machines, and says nothing in words.</summary>
-    private static readonly PlannerSettings s_glimpsed = new() { Cores = [], SimulateNextRuns = false };
+    /// <summary>A coarse answer shows curves and machines, and says nothing in words.</summary>
+    private static readonly PlannerSettings s_coarse = new() { Cores = [], SimulateNextRuns = false };
 
     private readonly TimeProvider _clock;
     private readonly LatestWork _work = new();
@@ -70,7 +75,7 @@ public sealed class PlanSession : IAsyncDisposable
         remove => _work.Changed -= value;
     }
 
-    /// <summary>Raised, on any thread, when there is a <see cref="Glimpse"/>; it ends with <see cref="Changed"/>.</summary>
+    /// <summary>Raised, on any thread, when there is another <see cref="Glimpse"/>; the last of them ends with <see cref="Changed"/>.</summary>
     public event Action? Glimpsed;
 
     /// <summary>Raised, on the caller's thread, as soon as something is typed, before anything is made of it.</summary>
@@ -88,9 +93,8 @@ public sealed class PlanSession : IAsyncDisposable
     /// <summary>The last answer; null before the first.</summary>
     public PlanResult? Result { get; private set; }
 
-    /// <summary>What the answer being worked out will be about, from fewer curves: for charts, which settle once it is there; null where
-    /// none is needed.</summary>
-    public PlanResult? Glimpse { get; private set; }
+    /// <summary>What charts may show already of the answer that is being worked out; null where none is.</summary>
+    public AnswerGlimpse? Glimpse { get; private set; }
 
     /// <summary>The answer to the what-if that is typed; null where none is asked for.</summary>
     public PlanResult? WhatIf { get; private set; }
@@ -230,13 +234,19 @@ public sealed class PlanSession : IAsyncDisposable
             return;
         }
 
-        if (GlimpseOf(plan, catalogue, cancellation) is { } glimpse)
-            turn.Show(() => Glimpse = glimpse, Glimpsed);
+        void ShowFirst(PlanResult first, bool isWhole)
+        {
+            if (Result is not null)
+                turn.Show(() => Glimpse = new AnswerGlimpse(first, isWhole), Glimpsed ?? (() => { }));
+        }
+
+        if (CoarseOf(plan, catalogue, cancellation) is { } coarse)
+            ShowFirst(coarse, isWhole: false);
         ScalingForecast scaling = Scale(plan, turn);
         var settings = new PlannerSettings { AdviseForChoice = true };
         if (reading.WhatIfCores is { } cores && !settings.Cores.Contains(cores))
             settings = settings with { Cores = settings.Cores.Add(cores) };
-        PlanResult result = Planner.Evaluate(plan, catalogue, settings, scaling, Result, cancellation);
+        PlanResult result = Planner.Evaluate(plan, catalogue, settings, scaling, Result, first => ShowFirst(first, isWhole: true), cancellation);
         PlanResult Ask(WhatIf levers) => levers.Evaluate(plan, catalogue, s_asked, scaling, cancellation);
         PlanResult? whatIf = reading.WhatIf is { } typed ? Ask(typed) : null;
         ImmutableArray<VariantAnswer> variants = [.. reading.Variants.Select(variant => new VariantAnswer(variant, Ask(variant.Levers)))];
@@ -248,9 +258,9 @@ public sealed class PlanSession : IAsyncDisposable
     }
 
     /// <summary>A first look at what is fitted anew, while the charts show the same points: others are drawn anew, which takes longer.</summary>
-    private PlanResult? GlimpseOf(Plan plan, Catalogue catalogue, CancellationToken cancellation) =>
-        Result is { Plan: { } shown } && shown.Timings.Length == plan.Timings.Length && _scaled.GlimpseOf(plan, cancellation) is { } scaling
-            ? Planner.Evaluate(plan, catalogue, s_glimpsed, scaling, cancellation: cancellation)
+    private PlanResult? CoarseOf(Plan plan, Catalogue catalogue, CancellationToken cancellation) =>
+        Result is { Plan: { } shown } && shown.Timings.Length == plan.Timings.Length && _scaled.CoarseOf(plan, cancellation) is { } scaling
+            ? Planner.Evaluate(plan, catalogue, s_coarse, scaling, cancellation: cancellation)
             : null;
 
     /// <summary>How the job scales; a fit that takes long says how far it is.</summary>

@@ -13,7 +13,7 @@ namespace Capacityplan.Web.Plans;
 public sealed class ScalingMemory
 {
     private const int Seed = 1;
-    private const int GlimpsedDraws = MeasuredScaling.DefaultDraws / 5;
+    private const int CoarseDraws = MeasuredScaling.DefaultDraws / 5;
 
     private readonly Lock _lock = new();
     private (JobStructure Structure, IReadOnlyList<SimulatedPool> Pools)? _simulated;
@@ -95,7 +95,7 @@ public sealed class ScalingMemory
     /// <param name="plan">The plan.</param>
     /// <param name="cancellation">Stops the work.</param>
     /// <returns>Null where the whole is known already, where nothing is fitted, and for a night, whose jobs are not all fitted anew.</returns>
-    public ScalingForecast? GlimpseOf(Plan plan, CancellationToken cancellation)
+    public ScalingForecast? CoarseOf(Plan plan, CancellationToken cancellation)
     {
         if (plan.SharedNight is not null || !plan.HasCurve)
             return null;
@@ -107,7 +107,7 @@ public sealed class ScalingMemory
             simulated = SimulatedOf(plan);
         }
 
-        return Planner.Scale(plan, Seed, simulated: simulated, draws: GlimpsedDraws, cancellation: cancellation);
+        return Planner.Scale(plan, Seed, simulated: simulated, draws: CoarseDraws, cancellation: cancellation);
     }
 
     private (ScalingForecast Scaling, int Taken) OwnOf(Plan plan, IProgress<double>? progress, CancellationToken cancellation)

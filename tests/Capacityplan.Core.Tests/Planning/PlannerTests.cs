@@ -53,6 +53,19 @@ public sealed class PlannerTests
     }
 
     [Fact]
+    public void Evaluate_TellsFirst_WhatOnlyLacksTheOutlook()
+    {
+        var told = new List<PlanResult>();
+
+        PlanResult result = Planner.Evaluate(TidemarkJob.Plan, TidemarkJob.Catalogue, new(), first: told.Add);
+
+        PlanResult first = Assert.Single(told);
+        Assert.Null(first.Outlook);
+        Assert.NotNull(result.Outlook);
+        Assert.Equal(result, first with { Outlook = result.Outlook });
+    }
+
+    [Fact]
     public void Evaluate_PricesARun_AsWorkedByHand()
     {
         // Heron-16: 8 cores and 8 second threads at 0.25 are 10 cores' worth; start-up 45 s; by the second at 1.50 an hour.

@@ -161,24 +161,53 @@ public sealed class ChartFigureTests : BunitContext
     }
 
     [Fact]
-    public async Task Figure_WithAGlimpse_MovesToItOnce_AndBackWhereNothingComesOfIt()
+    public async Task Figure_WithACoarseGlimpse_MovesToItOnce_AndBackWhereNothingComesOfIt()
     {
         IRenderedComponent<ChartFigure> figure = Figure();
         await See(figure, 662);
         string words = figure.Find("figcaption").TextContent, labels = figure.Find("svg.labels").TextContent;
-        Func<ChartModel> glimpse = () => RunTimeChart.Build(SampleResult.Whole(windowSeconds: 1800), s_view);
+        var glimpse = new ChartGlimpse(Sooner, IsWhole: false);
 
         figure.Render(parameters => parameters.Add(component => component.Glimpse, glimpse));
         figure.Render(parameters => parameters.Add(component => component.Progress, 0.4));
 
-        Assert.Contains(",1800L1,1800", Sent(Assert.Single(_own.Invocations["glimpse"])), StringComparison.Ordinal);
+        Assert.Contains(",1800L1,1800", Sent(Assert.Single(_own.Invocations["moveTo"])), StringComparison.Ordinal);
         Assert.Empty(_own.Invocations["draw"]);
         Assert.Equal(words, figure.Find("figcaption").TextContent);
         Assert.Equal(labels, figure.Find("svg.labels").TextContent);
 
         figure.Render(parameters => parameters.Add(component => component.Glimpse, null));
         Assert.DoesNotContain(",1800L1,1800", Sent(Assert.Single(_own.Invocations["draw"])), StringComparison.Ordinal);
-        Assert.Single(_own.Invocations["glimpse"]);
+        Assert.Single(_own.Invocations["moveTo"]);
+    }
+
+    [Fact]
+    public async Task Figure_WithAWholeGlimpse_IsDrawnBeforeItsWords_AndNotAgainWithThem()
+    {
+        IRenderedComponent<ChartFigure> figure = Figure();
+        await See(figure, 662);
+        string words = figure.Find("figcaption").TextContent;
+
+        figure.Render(parameters => parameters.Add(component => component.Glimpse, new ChartGlimpse(Sooner, IsWhole: true)));
+
+        Assert.Contains(",1800L1,1800", Sent(Assert.Single(_own.Invocations["draw"])), StringComparison.Ordinal);
+        Assert.Equal(words, figure.Find("figcaption").TextContent);
+
+        figure.Render(parameters => parameters.Add(component => component.Glimpse, null).Add(component => component.Model, Sooner()));
+        Assert.Single(_own.Invocations["draw"]);
+        Assert.Contains(Sooner().TextAlternative, figure.Find("figcaption").TextContent, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Figure_WithAGlimpseThatLooksTheSame_IsNotDrawn()
+    {
+        IRenderedComponent<ChartFigure> figure = Figure();
+        await See(figure, 662);
+
+        figure.Render(parameters => parameters.Add(component => component.Glimpse, new ChartGlimpse(Model, IsWhole: true)));
+        figure.Render(parameters => parameters.Add(component => component.Glimpse, null));
+
+        Assert.Empty(_own.Invocations["draw"]);
     }
 
     [Fact]
@@ -188,9 +217,10 @@ public sealed class ChartFigureTests : BunitContext
         await See(figure, 662);
         await See(figure, 662, inView: false);
 
-        figure.Render(parameters => parameters.Add(component => component.Glimpse, () => throw new InvalidOperationException("built")));
+        figure.Render(parameters => parameters.Add(
+            component => component.Glimpse, new ChartGlimpse(() => throw new InvalidOperationException("built"), IsWhole: true)));
 
-        Assert.Empty(_own.Invocations["glimpse"]);
+        Assert.Empty(_own.Invocations["moveTo"]);
         Assert.Empty(_own.Invocations["draw"]);
     }
 
@@ -247,6 +277,8 @@ public sealed class ChartFigureTests : BunitContext
         // A theme change reaches nobody any more.
         Theme.Set(isDark: true);
     }
+
+    private static ChartModel Sooner() => RunTimeChart.Build(SampleResult.Whole(windowSeconds: 1800), s_view);
 
     private static ChartModel Model() => RunTimeChart.Build(s_result, s_view);
 

@@ -6,6 +6,11 @@ using Plotly.Blazor;
 
 namespace Capacityplan.Web.Components.Charts;
 
+/// <summary>A picture that may be shown before its words are there.</summary>
+/// <param name="Build">Its model, asked for where the chart is in view.</param>
+/// <param name="IsWhole">True where it stays; false where it is coarse: a drawing then only moves to it, where it can.</param>
+public sealed record ChartGlimpse(Func<ChartModel> Build, bool IsWhole);
+
 /// <summary>
 /// Draws a chart model: once when it first comes into view, then again only when the model, the theme or the width has
 /// changed.
@@ -30,7 +35,7 @@ public sealed partial class ChartFigure : IDisposable
     private ChartModel? _drawnModel;
     private ChartColours? _drawnColours;
     private int _drawnWidth;
-    private Func<ChartModel>? _glimpsed;
+    private ChartGlimpse? _glimpsed;
 
     private int _width;
     private bool _inView;
@@ -42,10 +47,10 @@ public sealed partial class ChartFigure : IDisposable
     [Parameter, EditorRequired]
     public required ChartModel Model { get; set; }
 
-    /// <summary>What the model will be about, while the next one is worked out: a chart in view moves to it at once, where it differs only
-    /// in places, and its words wait. Null otherwise.</summary>
+    /// <summary>The picture of the model that is about to come; a chart in view follows it at once, and its words wait. Null where none is
+    /// known.</summary>
     [Parameter]
-    public Func<ChartModel>? Glimpse { get; set; }
+    public ChartGlimpse? Glimpse { get; set; }
 
     /// <summary>Colours to draw in whatever the theme, as for print; null to follow the theme.</summary>
     [Parameter]
@@ -102,7 +107,11 @@ public sealed partial class ChartFigure : IDisposable
 
     /// <summary>The browser says that a chart out of view has waited long enough.</summary>
     [JSInvokable]
-    public void DrawNow() => Redraw();
+    public void DrawNow()
+    {
+        if (!IsDrawn())
+            Redraw(Model);
+    }
 
     protected override void OnInitialized() => _themeChanges = Theme.Subscribe(() => InvokeAsync(Draw));
 
@@ -144,7 +153,7 @@ public sealed partial class ChartFigure : IDisposable
 
     private void Draw()
     {
-        if (_width == 0 || IsDrawn())
+        if (_width == 0)
             return;
         if (_inView && Glimpse is { } glimpse && _chart is { } chart && IsAsDrawn())
         {
@@ -152,9 +161,11 @@ public sealed partial class ChartFigure : IDisposable
             return;
         }
 
+        if (IsDrawn())
+            return;
         if (_inView)
         {
-            Redraw();
+            Redraw(Model);
             return;
         }
 
@@ -162,41 +173,47 @@ public sealed partial class ChartFigure : IDisposable
         StateHasChanged();
     }
 
-    private bool IsDrawn() => _glimpsed == Glimpse && IsAsDrawn() && _drawnModel is not null && _drawnModel.Equals(Model);
+    private bool IsDrawn() => IsAsDrawn() && _drawnModel is not null && _drawnModel.Equals(Model);
 
     /// <summary>True where it stands in the width and the colours it was drawn in.</summary>
     private bool IsAsDrawn() => _drawnWidth == _width && _drawnColours == CurrentColours();
 
-    private void Look(DrawnPlot chart, Func<ChartModel> glimpse)
+    private void Look(DrawnPlot chart, ChartGlimpse glimpse)
     {
-        if (_glimpsed == glimpse)
+        if (ReferenceEquals(_glimpsed, glimpse))
             return;
         _glimpsed = glimpse;
-        _ = DrawAsync(chart, PlotlyDrawing.Draw(glimpse(), CurrentColours(), _width), isGlimpse: true);
+        ChartModel model = glimpse.Build();
+        if (glimpse.IsWhole)
+        {
+            if (_drawnModel is null || !_drawnModel.Equals(model))
+                Redraw(model);
+            return;
+        }
+
+        _drawnModel = null;
+        _ = DrawAsync(chart, PlotlyDrawing.Draw(model, CurrentColours(), _width), isCoarse: true);
     }
 
     private ChartColours CurrentColours() => Colours ?? ChartColours.For(Theme.IsDark);
 
-    private void Redraw()
+    private void Redraw(ChartModel model)
     {
-        if (IsDrawn())
-            return;
-        _glimpsed = Glimpse;
-        _drawnModel = Model;
+        _drawnModel = model;
         _drawnColours = CurrentColours();
         _drawnWidth = _width;
-        _figure = PlotlyDrawing.Draw(Model, _drawnColours, _width);
+        _figure = PlotlyDrawing.Draw(model, _drawnColours, _width);
         // The plotting component draws what it is created with by itself.
         if (_chart is { } chart)
             _ = DrawAsync(chart, _figure);
         StateHasChanged();
     }
 
-    private async Task DrawAsync(DrawnPlot chart, PlotlyFigure figure, bool isGlimpse = false)
+    private async Task DrawAsync(DrawnPlot chart, PlotlyFigure figure, bool isCoarse = false)
     {
         try
         {
-            await (isGlimpse ? chart.GlimpseAsync(figure) : chart.DrawAsync(figure));
+            await (isCoarse ? chart.MoveAsync(figure) : chart.DrawAsync(figure));
         }
         catch (JSException exception)
         {

@@ -57,9 +57,9 @@ export function draw(id, text) {
 }
 
 // Moves what is drawn to a figure that is soon followed by one that stays, where it can be moved.
-export function glimpse(id, text) {
+export function moveTo(id, text) {
   if (shown.has(id) && !waiting.has(id) && isInView(id))
-    drawSoon(id, { text, mayMove: true, isGlimpse: true });
+    drawSoon(id, { text, mayMove: true, mayDraw: false });
 }
 
 // Charts in view whose figures come together are drawn together: a page that is painted after each of them shows the last one
@@ -94,7 +94,7 @@ const whenIdle = next => window.requestIdleCallback ? requestIdleCallback(next, 
 
 function drawWaiting(now) {
   try {
-    for (const [id, { text, mayMove, isGlimpse }] of now) {
+    for (const [id, { text, mayMove, mayDraw = true }] of now) {
       waiting.delete(id);
       const plot = document.getElementById(id);
       if (!plot) continue;
@@ -106,7 +106,7 @@ function drawWaiting(now) {
         continue;
       }
 
-      if (isGlimpse) continue;
+      if (!mayDraw) continue;
 
       shown.set(id, JSON.parse(text));
       // The script asks how large the chart is, for charts that stretch with the page, which ours do not. The browser would

@@ -26,7 +26,7 @@ public sealed class DrawnPlot : PlotlyChart, IAsyncDisposable
     /// <summary>Moves what is drawn to another figure at once, where that differs only in places; else it is left as it is. One that
     /// stays is drawn after it.</summary>
     /// <param name="figure">The figure.</param>
-    public Task GlimpseAsync(PlotlyFigure figure) => SendAsync("glimpse", figure);
+    public Task MoveAsync(PlotlyFigure figure) => SendAsync("moveTo", figure);
 
     private async Task SendAsync(string function, PlotlyFigure figure)
     {
