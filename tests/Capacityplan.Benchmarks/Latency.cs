@@ -1,5 +1,4 @@
 using System.Globalization;
-using Capacityplan.EndToEnd.Tests.Browsing;
 using MathNet.Numerics.Statistics;
 using Microsoft.Playwright;
 
@@ -37,12 +36,8 @@ internal static class Latency
     /// <returns>0 where every series is within the bar.</returns>
     public static async Task<int> RunAsync(string? folder)
     {
-        folder ??= await PublishedServer.PublishAsync();
-        await using PublishedServer server = await PublishedServer.StartAsync(folder);
-        using IPlaywright playwright = await Playwright.CreateAsync();
-        await using IBrowser browser = await playwright.Chromium.LaunchAsync(new() { ExecutablePath = Chromium.Find(), Args = Chromium.Arguments });
-        IPage page = await browser.NewPageAsync(new() { ViewportSize = new() { Width = 1440, Height = 900 } });
-        await page.GotoAsync(server.Address.ToString());
+        await using PublishedPages pages = await PublishedPages.StartAsync(folder);
+        IPage page = await pages.OpenAsync();
         await page.GetByText("Holds", new() { Exact = true }).WaitForAsync();
         // The first simulation of the demo's phases is over once the split sizes are there.
         await page.Locator("#chart-split-size").WaitForAsync();
@@ -86,12 +81,12 @@ internal static class Latency
     private static string Load() => File.Exists("/proc/loadavg") ? string.Join(' ', File.ReadAllText("/proc/loadavg").Split(' ').Take(3)) : "unknown";
 
     /// <summary>
-    /// Changes a field as typing does, and waits until the charts in view have been quiet for a while. When the browser has shown
-    /// the frame in which a drawing changes is what it says itself of an element that is put on the page together with the change.
+    /// Changes a field as typing does, and waits until the charts in view have been quiet for a while.
     /// </summary>
     private const string ChangeAndWatch =
-        """
+        $$"""
         (field, value) => new Promise(resolve => {
+          {{PublishedPages.WhenShown}}
           const quiet = 400, longest = 4000;
           const inView = element => { const box = element.getBoundingClientRect(); return box.bottom > 0 && box.top < innerHeight; };
           const plots = [...document.querySelectorAll('.js-plotly-plot')].filter(inView);
@@ -108,19 +103,11 @@ internal static class Latency
           document.addEventListener('input', () => { started = performance.now(); }, { capture: true, once: true });
           const words = new MutationObserver(() => { answer ||= performance.now() - started; });
           words.observe(document.querySelector('.answer'), { subtree: true, childList: true, characterData: true, attributes: true });
-          const frames = new PerformanceObserver(list => list.getEntries().forEach(entry => shown.set(entry.identifier, entry.renderTime - started)));
-          frames.observe({ type: 'element' });
           const watched = plots.map((plot, index) => {
             let isAwaited = false;
             const changes = new MutationObserver(() => {
-              if (!painted.has(index) && !isAwaited) {
-                const mark = document.createElement('p');
-                mark.textContent = '.';
-                mark.setAttribute('elementtiming', index);
-                mark.style.cssText = 'position: fixed; left: 0; top: 0; margin: 0;';
-                document.body.append(mark);
-                setTimeout(() => mark.remove(), quiet);
-              }
+              if (!painted.has(index) && !isAwaited)
+                whenShown(index).then(time => shown.set(index, time - started));
               if (isAwaited) return;
               isAwaited = true;
               whenPainted(() => {
@@ -139,7 +126,7 @@ internal static class Latency
 
           function end() {
             isOver = true;
-            [words, frames, ...watched].forEach(observer => observer.disconnect());
+            [words, ...watched].forEach(observer => observer.disconnect());
             const last = times => Math.max(...times.values(), 0);
             resolve({ painted: last(painted), shown: last(shown), settled, answer, charts: Math.min(painted.size, shown.size) });
           }

@@ -1,14 +1,13 @@
 using System.Globalization;
 using System.Text;
 using Capacityplan.Core;
-using Capacityplan.EndToEnd.Tests.Browsing;
 using MathNet.Numerics.Statistics;
 using Microsoft.Playwright;
 
 namespace Capacityplan.Benchmarks;
 
 /// <summary>
-/// Measures how soon the picture of a large graph's schedule is painted once the schedule is there, and how soon it follows
+/// Measures how soon the picture of a large graph's schedule is on the screen once the schedule is there, and how soon it follows
 /// when another stretch of it is looked at: graphs of 100,000 tasks, invented, each in a plan of its own.
 /// </summary>
 internal static class SchedulePaint
@@ -26,12 +25,8 @@ internal static class SchedulePaint
     /// <returns>0 where every first picture is within the bar.</returns>
     public static async Task<int> RunAsync(string? folder)
     {
-        folder ??= await PublishedServer.PublishAsync();
-        await using PublishedServer server = await PublishedServer.StartAsync(folder);
-        using IPlaywright playwright = await Playwright.CreateAsync();
-        await using IBrowser browser = await playwright.Chromium.LaunchAsync(new() { ExecutablePath = Chromium.Find(), Args = Chromium.Arguments });
-        IPage demo = await browser.NewPageAsync(new() { ViewportSize = new() { Width = 1440, Height = 900 } });
-        await demo.GotoAsync(server.Address.ToString());
+        await using PublishedPages pages = await PublishedPages.StartAsync(folder);
+        IPage demo = await pages.OpenAsync();
         await demo.Locator("#chart-split-size").WaitForAsync();
         await demo.CloseAsync();
         Console.WriteLine($"Milliseconds; bar: a first picture within {MostPaint}. The demo, which a new server opens with, was looked at before.");
@@ -39,8 +34,7 @@ internal static class SchedulePaint
         bool within = true;
         for (int graph = 1; graph <= Graphs; graph++)
         {
-            IPage page = await browser.NewPageAsync(new() { ViewportSize = new() { Width = 1440, Height = 900 } });
-            await page.GotoAsync(new Uri(server.Address, "plans").ToString());
+            IPage page = await pages.OpenAsync("plans");
             await page.GetByRole(AriaRole.Button, new() { Name = "New plan", Exact = true }).ClickAsync();
             await page.Locator("input[type=file]").First.WaitForAsync(new() { State = WaitForSelectorState.Attached });
             // What a person needs to find the file.
@@ -77,10 +71,11 @@ internal static class SchedulePaint
         return text.ToString();
     }
 
-    /// <summary>From when the schedule's heading is there, scrolled to at once, to the frame that shows its bars.</summary>
+    /// <summary>From when the schedule's heading is there, scrolled to at once, until the screen shows its bars.</summary>
     private const string WhenPainted =
-        """
+        $$"""
         () => new Promise(resolve => {
+          {{PublishedPages.WhenShown}}
           const watch = (found, then) => {
             const changes = new MutationObserver(() => { const it = found(); if (it) { changes.disconnect(); then(it); } });
             changes.observe(document.body, { subtree: true, childList: true });
@@ -88,28 +83,21 @@ internal static class SchedulePaint
           watch(() => document.getElementById('chart-schedule')?.closest('figure'), figure => {
             const began = performance.now();
             figure.scrollIntoView({ block: 'center' });
-            watch(() => figure.querySelector('.barlayer path'), () => requestAnimationFrame(() => {
-              const channel = new MessageChannel();
-              channel.port1.onmessage = () => resolve(performance.now() - began);
-              channel.port2.postMessage(null);
-            }));
+            watch(() => figure.querySelector('.barlayer path'), () => whenShown('bars').then(shown => resolve(shown - began)));
           });
         })
         """;
 
-    /// <summary>From a press of a button under the chart to the frame that shows the chart drawn anew.</summary>
+    /// <summary>From a press of a button under the chart until the screen shows the chart drawn anew.</summary>
     private const string Step =
-        """
+        $$"""
         (figure, name) => new Promise(resolve => {
+          {{PublishedPages.WhenShown}}
           const plot = figure.querySelector('.js-plotly-plot');
           const began = performance.now();
           const seen = () => {
             plot.removeListener('plotly_afterplot', seen);
-            requestAnimationFrame(() => {
-              const channel = new MessageChannel();
-              channel.port1.onmessage = () => { const took = performance.now() - began; setTimeout(() => resolve(took), 500); };
-              channel.port2.postMessage(null);
-            });
+            whenShown('stretch').then(shown => setTimeout(() => resolve(shown - began), 500));
           };
           plot.on('plotly_afterplot', seen);
           [...figure.querySelectorAll('button')].find(button => button.textContent.trim() === name).click();

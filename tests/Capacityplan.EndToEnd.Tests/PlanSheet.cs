@@ -115,7 +115,7 @@ public sealed class PlanSheet(IPage page)
 
     /// <summary>Changes a blank and compares what a chart has been moved to with what the plotting script then draws of the same figure.</summary>
     /// <returns>By how much a place of the two differs at most, pixels, and how many strokes and marks were moved; 0 where the chart
-    /// was drawn without being moved before.</returns>
+    /// was drawn without being moved before, -1 where it was not drawn within 20 s.</returns>
     public async Task<(double Off, int Moved)> MoveAsync(string name, string label, string value)
     {
         double[] compared = await Blank(label).EvaluateAsync<double[]>(
@@ -133,14 +133,27 @@ public sealed class PlanSheet(IPage page)
                 if (on === plot) moved ??= picture();
                 return draw(on, ...figure);
               };
-              plot.on('plotly_afterplot', () => {
+              const end = found => {
                 window.Plotly.react = draw;
+                plot.removeListener('plotly_afterplot', seen);
+                resolve(found);
+              };
+              // A drawing that was under way when the change came is not the one that follows it.
+              const seen = () => {
+                const count = moved?.filter((path, at) => `${path}` !== `${before[at]}`).length;
                 const drawn = picture();
+                if (!moved || (count === 0 && `${drawn}` === `${before}`)) {
+                  moved = null;
+                  return;
+                }
+
                 const alike = drawn.length === moved.length && drawn.every((path, at) => path.length === moved[at].length);
-                resolve(alike
-                  ? [Math.max(...drawn.flatMap((path, at) => path.map((place, number) => Math.abs(place - moved[at][number])))), moved.filter((path, at) => `${path}` !== `${before[at]}`).length]
+                end(alike
+                  ? [Math.max(...drawn.flatMap((path, at) => path.map((place, number) => Math.abs(place - moved[at][number])))), count]
                   : [1e9, 0]);
-              });
+              };
+              plot.on('plotly_afterplot', seen);
+              setTimeout(() => end([1e9, -1]), 20000);
               field.value = value;
               field.dispatchEvent(new InputEvent('input', { bubbles: true }));
             })
