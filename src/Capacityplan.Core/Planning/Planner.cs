@@ -21,8 +21,8 @@ public static class Planner
     /// <param name="seed">Seed of everything random.</param>
     /// <param name="progress">Told how much of it is done, from 0 to 1.</param>
     /// <param name="simulated">Simulated runs of the plan's task graph, or else of its phases, on pools of workers with a core each; null where there are none yet.</param>
-    /// <param name="draws">How many curves it is made of; 10 or more. With a fifth of the usual ones it is there in half the time or less, its medians
-    /// within a per cent or two and the ends of its bands within a few.</param>
+    /// <param name="draws">How many curves it is made of; 10 or more. With a fifth of the usual ones it is there in half the time, its medians off
+    /// by a twentieth of the band's width at most and the band's ends by a tenth, nine times in ten.</param>
     /// <param name="cancellation">Stops the work.</param>
     /// <exception cref="ArgumentException">Timings on one core count only, and no other description.</exception>
     public static ScalingForecast Scale(

@@ -27,11 +27,6 @@ public enum AnswerStage
 /// <param name="Result">What the plan would come to.</param>
 public sealed record VariantAnswer(NamedWhatIf Asked, PlanResult Result);
 
-/// <summary>An answer that charts may show before its words are there.</summary>
-/// <param name="Result">The answer.</param>
-/// <param name="IsWhole">True where nothing but words is still to come; false where it is coarse, and settles.</param>
-public sealed record AnswerGlimpse(PlanResult Result, bool IsWhole);
-
 /// <summary>
 /// A plan while it is worked on: takes each change at once, works the answer out away from the caller's thread, drops work
 /// whose input has changed, and keeps the last answer while the typed text cannot be understood.

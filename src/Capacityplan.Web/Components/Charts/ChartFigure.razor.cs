@@ -6,11 +6,6 @@ using Plotly.Blazor;
 
 namespace Capacityplan.Web.Components.Charts;
 
-/// <summary>A picture that may be shown before its words are there.</summary>
-/// <param name="Build">Its model, asked for where the chart is in view.</param>
-/// <param name="IsWhole">True where it stays; false where it is coarse: a drawing then only moves to it, where it can.</param>
-public sealed record ChartGlimpse(Func<ChartModel> Build, bool IsWhole);
-
 /// <summary>
 /// Draws a chart model: once when it first comes into view, then again only when the model, the theme or the width has
 /// changed.
