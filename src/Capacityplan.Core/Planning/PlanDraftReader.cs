@@ -151,9 +151,16 @@ public static class PlanDraftReader
 
         bool isLength = DurationText.TryRead(end, 1, DecimalMark.Unknown, out DurationReading length) && length.HasUnit && length.Seconds > 0;
         bool isClock = ClockText.TryRead(end, out TimeOnly endsAt);
-        // "5:00" is a time of day beside a start, and a length where there is none.
-        if (isLength && (!isClock || !end.Contains(':', StringComparison.Ordinal)))
+        // "5:00" is a time of day beside a start, and a length where there is none; so "26:00" beside one is a slip.
+        bool isLikeClock = end.Count(letter => letter == ':') == 1;
+        if (isLength && !(isLikeClock && (isClock || start is not null)))
             return (new BatchWindow(length.Seconds, target, start), false);
+        if (isLength && !isClock)
+        {
+            blanks.Add(nameof(PlanDraft.DoneBy), $"\"{end}\" is no time of day. Type one up to 23:59; it may be the next day's. Or give a length, such as {Figures.Time(length.Seconds)}.");
+            return (null, false);
+        }
+
         if (!isClock)
         {
             blanks.Add(nameof(PlanDraft.DoneBy), $"\"{end}\" is neither a time of day nor a length. Type one such as 05:00 or 60 min.");

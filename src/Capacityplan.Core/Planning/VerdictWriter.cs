@@ -63,6 +63,7 @@ internal static class VerdictWriter
         string time = Figures.Time(outcome.StartToFinishSeconds.Median);
         string chance = Figures.Chance(outcome.ChanceInWindow!.Value);
         double? needed = closest.Run.WindowFor(window.TargetChance);
+        (Offer Offer, double Seconds)? sooner = Sooner(compared, closest, needed, window.TargetChance);
         bool ordinaryMisses = outcome.StartToFinishSeconds.Median > window.Seconds;
         double over = (ordinaryMisses ? outcome.StartToFinishSeconds : outcome.HeavyStartToFinishSeconds ?? outcome.StartToFinishSeconds).Median - window.Seconds;
         return new Verdict
@@ -80,13 +81,29 @@ internal static class VerdictWriter
                 new(Words, "None holds "), new(AnswerPartKind.Window, length), new(Words, plan.SharedNight is { } night ? $" for {Jobs(night)}. Closest: " : ". Closest: "), new(Machine, outcome.Machine.Name), new(Words, $"{Way(outcome, "")}, "),
                 new(Time, time), new(Words, ", on "), new(Chance, chance), new(Words, "."),
             ],
-            Then = needed is { } enough
+            Then = sooner is { } other
+                ? $"{other.Offer.Outcome.Machine.Name} would hold the shortest window, {Figures.Time(other.Seconds)}: {Figures.Difference(other.Seconds - window.Seconds, window.Seconds)} more."
+                : needed is { } enough
                 ? $"It would hold a window of {Figures.Time(enough)}: {Figures.Difference(enough - window.Seconds, window.Seconds)} more."
                 : "No window would be long enough for it.",
             StateNote = over > 0
                 ? $"by {Figures.Difference(over, window.Seconds)}" + (ordinaryMisses ? "" : " on heavy nights")
                 : "too often",
         };
+    }
+
+    /// <summary>A machine that would hold a shorter window than the closest one; null where none would. Looked for among the fastest.</summary>
+    private static (Offer Offer, double Seconds)? Sooner(ImmutableArray<Offer> compared, Offer closest, double? needed, double targetChance)
+    {
+        const int Fastest = 12;
+        (Offer Offer, double Seconds)? sooner = null;
+        foreach (Offer offer in compared.Where(offer => offer.IsAble && offer.Run != closest.Run).OrderBy(offer => offer.MedianSeconds).DistinctBy(offer => offer.Run).Take(Fastest))
+        {
+            if (offer.Run.WindowFor(targetChance) is { } seconds && seconds < (sooner?.Seconds ?? needed ?? double.PositiveInfinity))
+                sooner = (offer, seconds);
+        }
+
+        return sooner;
     }
 
     private static Verdict NothingFits(Plan plan, ImmutableArray<Offer> compared, string none)
@@ -155,10 +172,25 @@ internal static class VerdictWriter
             ? $"Its {Figures.Count(Round(outcome.EffectiveCores, 1))} cores' worth is {past.ToString(past < 10 ? "0.##" : "0", System.Globalization.CultureInfo.InvariantCulture)} times past the {forecast.MeasuredUpToCores} measured."
             : null;
 
-    private static string? HeldBackFrom(Forecast forecast) =>
-        forecast.SpanBindsFromCores is { } cores and < 100_000
-            ? $"Past {Figures.Count(Floor(cores))} cores the serial parts and the span hold it back."
-            : null;
+    /// <summary>What holds a job back first, and from how many cores on; null where nothing does.</summary>
+    internal static string? HeldBackFrom(Forecast forecast)
+    {
+        double span = forecast.SpanBindsFromCores ?? double.PositiveInfinity;
+        // What grows with the cores may take most of a run before the span does.
+        LimitRange? first = forecast.Limits.FirstOrDefault(range => range.LimitedBy != Limit.Work);
+        string? grows = first is not null && first.FromCores < span ? first.LimitedBy switch
+        {
+            Limit.Overhead => "forks, joins and steals hold it back",
+            Limit.Contention => "workers in each other's way hold it back",
+            Limit.Bandwidth => "memory bandwidth holds it back",
+            _ => null,
+        } : null;
+        double from = grows is null ? span : first!.FromCores;
+        if (from >= 100_000)
+            return null;
+        string what = grows ?? "the serial parts and the span hold it back";
+        return from < 2 ? $"{char.ToUpperInvariant(what[0])}{what[1..]} from the second core on." : $"Past {Figures.Count(Floor(from))} cores {what}.";
+    }
 
     private static string Spare(Plan plan, BatchWindow window, MachineOutcome outcome)
     {

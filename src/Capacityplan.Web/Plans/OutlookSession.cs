@@ -27,6 +27,9 @@ public sealed class OutlookSession(TimeProvider clock, TimeSpan rest) : IAsyncDi
     /// <summary>What growth does; null before it is first known, or where there is no answer.</summary>
     public GrowthOutlook? Growth { get; private set; }
 
+    /// <summary>The answer <see cref="Growth"/> is for; null where it is.</summary>
+    public PlanResult? GrowthOf { get; private set; }
+
     /// <summary>What the answer rests on; likewise.</summary>
     public Sensitivity? Sensitivity { get; private set; }
 
@@ -75,7 +78,7 @@ public sealed class OutlookSession(TimeProvider clock, TimeSpan rest) : IAsyncDi
     private void WorkOut(PlanResult result, ScalingForecast scaling, LatestWork.Turn turn)
     {
         GrowthOutlook growth = GrowthOutlook.Of(result, scaling, turn.Cancellation);
-        turn.Show(() => Growth = growth);
+        turn.Show(() => (Growth, GrowthOf) = (growth, result));
         // Every tenth is enough to see that it moves; each costs a redraw.
         double told = 0;
         IProgress<double> progress = turn.Tell<double>(share => Progress = told = share, share => share >= told + 0.1);

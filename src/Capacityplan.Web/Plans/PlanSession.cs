@@ -85,7 +85,7 @@ public sealed class PlanSession : IAsyncDisposable
     /// <summary>What it was understood as.</summary>
     public PlanDraftReading Reading { get; private set; }
 
-    /// <summary>The last answer; null before the first.</summary>
+    /// <summary>The last answer; null before the first, and where what it rested on is gone.</summary>
     public PlanResult? Result { get; private set; }
 
     /// <summary>What charts may show already of the answer that is being worked out; null where none is.</summary>
@@ -96,6 +96,9 @@ public sealed class PlanSession : IAsyncDisposable
 
     /// <summary>The answers to the what-ifs that are kept, in their order.</summary>
     public ImmutableArray<VariantAnswer> Variants { get; private set; } = [];
+
+    /// <summary>True where <see cref="Result"/> is for what was typed before, since that cannot be answered as it stands.</summary>
+    public bool IsOld => Result is not null && Reading.Plan is null && Stage == AnswerStage.Stale;
 
     /// <summary>How the job of the last answer scales; null before the first.</summary>
     public ScalingForecast? Scaling { get; private set; }
@@ -225,7 +228,14 @@ public sealed class PlanSession : IAsyncDisposable
         {
             // A file or a plan that is being read answers by itself once it has been.
             AnswerStage stage = reading.Question is PlanQuestion.GraphFile or PlanQuestion.NightPlans ? AnswerStage.Working : AnswerStage.Stale;
-            turn.Show(() => (Reading, Fault, Stage, Progress, Glimpse) = (reading, null, stage, null, null));
+            // A slip leaves the last answer standing; where what it rests on is gone, there is none.
+            bool isGone = reading.Question is PlanQuestion.Description or PlanQuestion.SecondCoreCount or PlanQuestion.BaseTime;
+            turn.Show(() =>
+            {
+                (Reading, Fault, Stage, Progress, Glimpse) = (reading, null, stage, null, null);
+                if (isGone)
+                    (Result, WhatIf, Variants, Scaling) = (null, null, [], null);
+            });
             return;
         }
 

@@ -43,6 +43,8 @@ public sealed class PlanDraftReaderTests
     [InlineData("04:00", "05:30", 5400)]
     [InlineData("4", "5:30", 5400)]
     [InlineData("22:00", "23:59", 7140)]
+    [InlineData("", "26:00", 1560)]
+    [InlineData("04:00", "1:30:00", 5400)]
     public void Read_OfAWindow_TakesATimeOfDayOrALength(string start, string end, double seconds) =>
         Assert.Equal(seconds, PlanDraftReader.Read(s_draft with { StartsAt = start, DoneBy = end }).Plan!.Window!.Seconds);
 
@@ -64,6 +66,7 @@ public sealed class PlanDraftReaderTests
 
     [Theory]
     [InlineData(nameof(PlanDraft.DoneBy), "soon")]
+    [InlineData(nameof(PlanDraft.DoneBy), "26:00")]
     [InlineData(nameof(PlanDraft.StartsAt), "early")]
     [InlineData(nameof(PlanDraft.MissOneIn), "0")]
     [InlineData(nameof(PlanDraft.MissOneIn), "never")]

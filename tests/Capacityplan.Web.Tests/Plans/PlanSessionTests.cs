@@ -44,6 +44,7 @@ public sealed class PlanSessionTests
         await session.WhenSettledAsync();
 
         Assert.Same(before, session.Result);
+        Assert.True(session.IsOld);
         Assert.Equal(AnswerStage.Stale, session.Stage);
         Assert.Equal(PlanQuestion.Correction, session.Reading.Question);
         Assert.Equal("no numbers at all", session.Draft.TimingsText);
@@ -52,6 +53,28 @@ public sealed class PlanSessionTests
         await session.WhenSettledAsync();
         Assert.Equal(AnswerStage.Done, session.Stage);
         Assert.Equal(before.Verdict.Sentence, session.Result!.Verdict.Sentence);
+    }
+
+    [Theory]
+    [InlineData("")]
+    [InlineData("8 cores 1620 s\n8 cores 1640 s")]
+    public async Task Change_ThatTakesAwayWhatTheAnswerRestsOn_LeavesNone(string timings)
+    {
+        await using PlanSession session = await SettledAsync();
+        session.Change(session.Draft with { Phases = [], Work = "", WhatIfInput = "1.5" });
+        await session.WhenSettledAsync();
+        Assert.NotNull(session.WhatIf);
+
+        session.Change(session.Draft with { TimingsText = timings });
+        await session.WhenSettledAsync();
+
+        Assert.Equal(timings.Length == 0 ? PlanQuestion.Description : PlanQuestion.SecondCoreCount, session.Reading.Question);
+        Assert.True(session is { Result: null, WhatIf: null, Scaling: null, IsOld: false });
+
+        session.Change(session.Draft with { TimingsText = s_demo.Plan.TimingsText });
+        await session.WhenSettledAsync();
+        Assert.Equal(AnswerStage.Done, session.Stage);
+        Assert.NotNull(session.Result);
     }
 
     [Fact]

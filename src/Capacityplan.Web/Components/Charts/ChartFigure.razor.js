@@ -109,6 +109,12 @@ function drawWaiting(now) {
       if (!mayDraw) continue;
 
       shown.set(id, JSON.parse(text));
+      // The script takes away no strokes between the traces, it only draws each anew: those that are no more would stay.
+      const strokes = figure.layout.shapes?.length ?? 0;
+      for (const stroke of plot.querySelectorAll('.shapelayer [data-index]')) {
+        if (Number(stroke.dataset.index) >= strokes) stroke.remove();
+      }
+
       // The script asks how large the chart is, for charts that stretch with the page, which ours do not. The browser would
       // have to lay the whole page out for the answer once a chart has been drawn.
       plot._context._hasZeroHeight = plot._context._hasZeroWidth = true;

@@ -53,7 +53,7 @@ public static class RunTimeChart
 
     private static string Title(ScalingPicture scaling, DrawnCurve curve)
     {
-        double limit = scaling.Result.Forecast.SpanSeconds / scaling.View.CoreSpeed;
+        double limit = scaling.LimitSeconds / scaling.View.CoreSpeed;
         string reached, found;
         double reachedSeconds;
         if (scaling.Chosen is { } chosen)

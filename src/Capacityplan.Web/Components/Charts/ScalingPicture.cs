@@ -13,6 +13,9 @@ internal sealed class ScalingPicture
     /// <summary>Floor and ceiling count as parted once they differ by this factor.</summary>
     private const double Parted = 1.06;
 
+    /// <summary>A curve turns back once it has risen by this factor again.</summary>
+    private const double TurnsBack = 1.02;
+
     public ScalingPicture(PlanResult result, ScalingChartView view)
     {
         Result = result;
@@ -40,8 +43,21 @@ internal sealed class ScalingPicture
 
     public BatchWindow? Window => Result.Plan.Window;
 
-    /// <summary>The speedup no number of cores exceeds, T1 / T_inf; null where the span is 0.</summary>
-    public double? SpeedupLimit => Result.Forecast.SpanSeconds > 0 ? Result.Forecast.WorkSeconds / Result.Forecast.SpanSeconds : null;
+    /// <summary>The speedup no number of cores exceeds: T1 / T_inf, or the curve's highest where it turns back; null where neither is.</summary>
+    public double? SpeedupLimit => (Lowest, Result.Forecast.SpanSeconds) switch
+    {
+        ({ } lowest, _) => lowest.Speedup.Median,
+        (null, > 0 and var span) => Result.Forecast.WorkSeconds / span,
+        _ => null,
+    };
+
+    /// <summary>The time no number of cores brings it under, at the speed measured on, seconds; 0 where there is none.</summary>
+    public double LimitSeconds => Lowest?.Seconds.Median ?? Result.Forecast.SpanSeconds;
+
+    /// <summary>Where more cores begin to make it slower; null where they do not.</summary>
+    private ForecastPoint? Lowest => Curve is { } curve && curve.Points.MinBy(point => point.Seconds.Median) is { } lowest && curve.Last.Seconds.Median > TurnsBack * lowest.Seconds.Median
+        ? lowest
+        : null;
 
     public string AtWhichSpeed
     {
