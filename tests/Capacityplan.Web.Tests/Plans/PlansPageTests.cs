@@ -35,8 +35,8 @@ public sealed class PlansPageTests : PageTest
         await ThreePlansAsync();
         IRenderedComponent<IComponent> page = await OpenAsync("plans");
 
-        page.Find("input").Input("sur");
-        page.Find("input").Input("survey");
+        await ActAsync(page, () => page.Find("input").Input("sur"));
+        await ActAsync(page, () => page.Find("input").Input("survey"));
         Assert.Equal(3, Names(page).Length);
         Store.Clock.Advance(TimeSpan.FromMilliseconds(250));
 
@@ -65,7 +65,7 @@ public sealed class PlansPageTests : PageTest
         IRenderedComponent<IComponent> page = await OpenAsync("plans?find=lighthouse");
         Assert.Equal("No plan has “lighthouse” in its name, owner or answer.", page.Find(".nothing").TextContent);
 
-        page.Find(".find button").Click();
+        await ActAsync(page, () => page.Find(".find button").Click());
 
         page.WaitForAssertion(() => Assert.Equal(3, Names(page).Length));
         Assert.EndsWith("/plans", Navigation.Uri, StringComparison.Ordinal);
@@ -77,7 +77,7 @@ public sealed class PlansPageTests : PageTest
         await ThreePlansAsync();
         IRenderedComponent<IComponent> page = await OpenAsync("plans");
 
-        page.Find(".answer .btn.main").Click();
+        await ActAsync(page, () => page.Find(".answer .btn.main").Click());
 
         page.WaitForAssertion(() => Assert.Contains("/plans/", Navigation.Uri, StringComparison.Ordinal));
         StoredPlan? created = await Store.Plans.FindAsync(Guid.Parse(Navigation.Uri.Split('/')[^1]));
@@ -90,7 +90,7 @@ public sealed class PlansPageTests : PageTest
         await ThreePlansAsync();
         IRenderedComponent<IComponent> page = await OpenAsync("plans");
 
-        page.Find("[aria-label='Duplicate Night tiles']").Click();
+        await ActAsync(page, () => page.Find("[aria-label='Duplicate Night tiles']").Click());
 
         page.WaitForAssertion(() => Assert.Equal(4, Names(page).Length));
         Assert.Contains("Night tiles, copy", Names(page));
@@ -105,9 +105,9 @@ public sealed class PlansPageTests : PageTest
         await ThreePlansAsync();
         IRenderedComponent<IComponent> page = await OpenAsync("plans");
 
-        page.Find("[aria-label='Delete Night tiles']").Click();
+        await ActAsync(page, () => page.Find("[aria-label='Delete Night tiles']").Click());
         page.WaitForAssertion(() => Assert.Equal(2, Names(page).Length));
-        page.Find("[aria-label='Delete Wreck survey']").Click();
+        await ActAsync(page, () => page.Find("[aria-label='Delete Wreck survey']").Click());
         page.WaitForAssertion(() => Assert.Single(Names(page)));
         Assert.Single(await Store.Plans.ListAsync());
 
@@ -129,7 +129,7 @@ public sealed class PlansPageTests : PageTest
         IRenderedComponent<IComponent> page = await OpenAsync("plans");
         await Store.Plans.DeleteAsync((await Store.Plans.ListAsync("Night tiles"))[0].Id);
 
-        page.Find("[aria-label='Delete Night tiles']").Click();
+        await ActAsync(page, () => page.Find("[aria-label='Delete Night tiles']").Click());
 
         page.WaitForAssertion(() => Assert.Equal(2, Names(page).Length));
         Assert.Contains("“Night tiles” was deleted elsewhere already.", page.Find(".undo").TextContent, StringComparison.Ordinal);
@@ -158,9 +158,9 @@ public sealed class PlansPageTests : PageTest
         Assert.Equal("Two timings are enough for a first answer.", page.Find("h1").TextContent.Trim());
         Assert.Equal("Start without timings", page.Find(".empty .btn.main").TextContent);
 
-        page.Find("textarea").Input("1 6h\n8 50 min");
+        await ActAsync(page, () => page.Find("textarea").Input("1 6h\n8 50 min"));
         Assert.Equal("Start from this", page.Find(".empty .btn.main").TextContent);
-        page.Find(".empty .btn.main").Click();
+        await ActAsync(page, () => page.Find(".empty .btn.main").Click());
 
         page.WaitForAssertion(() => Assert.Contains("/plans/", Navigation.Uri, StringComparison.Ordinal));
         Assert.Equal("1 6h\n8 50 min", Assert.Single(await Store.Plans.ListAsync()).Draft?.TimingsText);
@@ -171,12 +171,15 @@ public sealed class PlansPageTests : PageTest
     {
         IRenderedComponent<IComponent> page = await OpenAsync("plans");
 
-        page.FindAll(".empty .btn").Single(button => button.TextContent == "Open the Tidemark example").Click();
+        await ActAsync(page, () => page.FindAll(".empty .btn").Single(button => button.TextContent == "Open the Tidemark example").Click());
 
         page.WaitForAssertion(() => Assert.Contains("/plans/", Navigation.Uri, StringComparison.Ordinal));
         Assert.Equal("Night tiles", Assert.Single(await Store.Plans.ListAsync()).Name);
         Assert.Equal("Tidemark", (await Store.Catalogues.GetDefaultAsync())?.Name);
     }
+
+    /// <summary>Finds and presses or types in one go: a page drawn anew in between, as when its list comes in, would not know the element any more.</summary>
+    private static Task ActAsync(IRenderedComponent<IComponent> page, Action act) => page.InvokeAsync(act);
 
     private async Task ThreePlansAsync()
     {
