@@ -59,14 +59,18 @@ internal sealed class ChartLabels(ChartModel model, ChartFrame frame)
         return (_texts.ToValueList(), _leader);
     }
 
-    /// <summary>Beside the plot, where no other label goes. An axis that is zoomed is left to the script, which finds its ticks anew.</summary>
+    /// <summary>Beside the plot. An axis that is zoomed is left to the script, which finds its ticks anew.</summary>
     private void Ticks()
     {
         const int BelowAxis = 13, BesideAxis = 6;
         foreach (ChartTick tick in model.ZoomsAlongX ? [] : model.X.Ticks)
             _texts.Add(new(frame.X(tick.Value), frame.AxisY + BelowAxis, tick.Label, 0, tick.IsWindow ? "wn" : ""));
         foreach (ChartTick tick in model.Y.Ticks)
+        {
             _texts.Add(new(frame.Left - BesideAxis, frame.Y(tick.Value), tick.Label, -1, tick.IsWindow ? "wn" : ""));
+            // A narrow chart has labels that reach beside it.
+            _taken.Add(Box.OfText(frame.Left - BesideAxis, frame.Y(tick.Value), tick.Label, -1));
+        }
     }
 
     private void AxisTitles()
